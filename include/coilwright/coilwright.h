@@ -15,6 +15,7 @@
 #ifndef COILWRIGHT_H
 #define COILWRIGHT_H
 
+#include "coilwright/air.h"
 #include "coilwright/base.h"
 #include "coilwright/choose.h"
 #include "coilwright/evidence.h"
