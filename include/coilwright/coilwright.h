@@ -19,6 +19,7 @@
 #include "coilwright/base.h"
 #include "coilwright/choose.h"
 #include "coilwright/evidence.h"
+#include "coilwright/files.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/quantity.h"
