@@ -67,6 +67,7 @@ typedef struct cw_evidence__model {
     double turn[CW_EVIDENCE__MOST_NODES];       /* ln of the mean turn */
     double inductance[CW_EVIDENCE__MOST_NODES]; /* ln of inductance per turn squared */
     double field[CW_EVIDENCE__MOST_NODES];      /* ln of centre field per ampere-turn */
+    double g[CW_EVIDENCE__MOST_NODES][CW_EVIDENCE__ROWS]; /* the rows' dependence on x */
     double inner_sd, length_sd;          /* of ln mean turn and ln window length */
 } cw_evidence__model;
 
@@ -78,6 +79,7 @@ typedef struct cw_evidence__frame {
     double base[QUANTITIES];
     double j[QUANTITIES][CW_EVIDENCE__DEVIATIONS];
     double overall_m;
+    bool has_window;
 } cw_evidence__frame;
 
 /* One reading's doubt, 95 %, relative, and its variance in the logarithm with what the reading's nature adds. */
@@ -126,11 +128,17 @@ typedef struct cw_evidence__set {
     int first, second;
 } cw_evidence__set;
 
+static inline size_t cw_evidence__set_count(size_t rows)
+{
+    return 1 + rows + rows * (rows - 1) / 2;
+}
+
 /* A piece of the posterior: a case under a set of blunders, with the weights of its nodes. */
 typedef struct cw_evidence__group {
     size_t frame, strands;
     cw_evidence__set set;
     double weight;              /* of all of it, the whole posterior summing to 1 */
+    size_t candidate;           /* which wire and number of strands: an index that answer.c gives, in no order */
     size_t first_node, nodes;   /* slice of posterior.node_index and node_weight */
 } cw_evidence__group;
 
@@ -142,6 +150,7 @@ typedef struct cw_evidence__posterior {
     unsigned short *node_index;
     double *node_weight;        /* sums to 1 within a group */
     size_t node_count, node_capacity;
+    size_t candidate_count;
 } cw_evidence__posterior;
 
 cw_status cw_evidence__posterior_create(const cw_evidence__model *model, cw_evidence__posterior **posterior,
@@ -157,7 +166,7 @@ void cw_evidence__conditional(const cw_evidence__model *model, const cw_evidence
                               const cw_evidence__group *group, const cw_evidence__precision *precision,
                               double base, const double *j, const double *at, double *mean, double *variance);
 
-cw_status cw_evidence__answer(const cw_evidence__model *model, const cw_evidence__posterior *posterior,
+cw_status cw_evidence__answer(const cw_evidence__model *model, cw_evidence__posterior *posterior,
                               cw_identification *identification, cw_error *error);
 void cw_evidence__next_readings(const cw_evidence__model *model, const cw_evidence__posterior *posterior,
                                 cw_identification *identification);

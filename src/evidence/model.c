@@ -136,8 +136,8 @@ void cw_evidence__make_row(const cw_evidence__model *model, const cw_reading *re
 
 double cw_evidence__row_base(const cw_evidence__frame *frame, const cw_evidence__row *row, int strands)
 {
-    /* turns and turns per layer are of the bundle: k strands leave room for 1/k as many, whatever the row */
-    const double bundle = row->on[LN_TURNS] + row->on[LN_LENGTH] + row->on[LN_PER_LAYER];
+    /* a filled window holds 1/k as many turns of k strands; without a window, x is the length itself */
+    const double bundle = frame->has_window ? row->on[LN_TURNS] + row->on[LN_LENGTH] + row->on[LN_PER_LAYER] : 0;
     double sum = row->constant[frame->wire.material] + (row->on_strands - bundle) * log(strands) +
                  row->half_wire * frame->overall_m;
 
@@ -249,6 +249,7 @@ void cw_evidence__make_frame(const cw_evidence__model *model, const cw_wire *wir
     memset(frame, 0, sizeof *frame);
     frame->wire = *wire;
     frame->lay = lay;
+    frame->has_window = model->has_window;
     set_wire(model, frame);
     if (model->has_window) {
         set_winding(model, frame);
@@ -298,7 +299,7 @@ static void fill_air(cw_evidence__model *model, bool inductance)
         const double outer = radius + window->depth_m * exp(first + i * step);
 
         knot[i] = inductance ? log(cw_air_coil_inductance(radius, outer, window->length_m, 1))
-                             : log(cw_air_coil_centre_field(radius, outer, window->length_m, 1));
+                             : log(cw_air_coil_centre_field_t(radius, outer, window->length_m, 1, 1));
     }
     for (size_t m = 0; m < model->nodes; m++) {
         const double t = (model->x[m] - first) / step;
@@ -386,6 +387,9 @@ cw_status cw_evidence__model_create(const cw_evidence *evidence, const cw_wire_c
         make_window_grid(made);
     else
         make_free_grid(made);
+    for (size_t m = 0; m < made->nodes; m++)
+        for (size_t i = 0; i < made->rows; i++)
+            made->g[m][i] = cw_evidence__row_at(made, &made->row[i], m);
     *model = made;
     return CW_OK;
 }
