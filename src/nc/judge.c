@@ -8,7 +8,6 @@
 static const double gap_factor = 1.15;       /* pitch over wire beyond which the next layer falls between (common
                                                 practice, no source: winding notes, section 1) */
 static const double pitch_tolerance = 0.002; /* of the pitch; less where it adds up to a turn out of place */
-static const double turn_tolerance = 0.02;   /* what positions rounded to their last decimal may come to */
 
 #define REMARK(list, line, ...) cw_nc__remark(&judge->replay->list, judge->name, line, __VA_ARGS__)
 
@@ -150,7 +149,7 @@ void cw_nc__judge_layer(cw_nc_judge *judge, size_t layer, const cw_replay_layer 
     if (!has_plan(judge) || layer >= judge->path.count)
         return;
     wanted = judge->path.layers[layer].turns;
-    if (fabs(laid->turns - (double)wanted) > 2 * turn_tolerance)
+    if (fabs(laid->turns - (double)wanted) > 2 * CW_NC_TURN_TOLERANCE)
         REMARK(errors, laid->last_line, "Layer %zu holds %.2f turns; the winding wants %ld.", layer + 1, laid->turns,
                wanted);
 }
@@ -161,7 +160,7 @@ void cw_nc__judge_end(cw_nc_judge *judge, double turns, int line)
 
     if (!has_plan(judge))
         return;
-    if (fabs(turns - (double)judge->path.turns) > turn_tolerance)
+    if (fabs(turns - (double)judge->path.turns) > CW_NC_TURN_TOLERANCE)
         REMARK(errors, line, "The program lays %.2f turns; the winding wants %ld.", turns, judge->path.turns);
     if (layers < judge->path.count)
         REMARK(errors, line, "The program winds %zu layers; the winding has %zu.", layers, judge->path.count);

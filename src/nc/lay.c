@@ -51,6 +51,13 @@ static double wire_after(const cw_nc_lay *lay, double from_m, double to_m, doubl
     return to_m - lag;
 }
 
+double cw_nc__whole_turns(double turns)
+{
+    double nearest = round(turns);
+
+    return fabs(turns - nearest) <= CW_NC_TURN_TOLERANCE ? nearest : turns;
+}
+
 /* ---- layers -------------------------------------------------------------------------------------------------- */
 
 static void store_layer(cw_nc_lay *lay)
@@ -84,6 +91,7 @@ static void close_layer(cw_nc_lay *lay, double end_turns)
 
     if (!lay->open)
         return;
+    end_turns = cw_nc__whole_turns(end_turns);
     layer->turns = end_turns - lay->layer_from;
     layer->end_m = lay->layer_end_m;
     layer->pitch_m = lay->layer_travel_turns > 0 ? lay->layer_travel / lay->layer_travel_turns : 0;
@@ -159,6 +167,7 @@ static void travel(cw_nc_lay *lay, const cw_nc_stretch *stretch, double turns)
     lay->parked_line = stretch->line;
     if (turns <= 0)
         return; /* the guide is set somewhere else, no wire is laid */
+    lay->standing_from = stretch->to_turns;
     if (lay->run_direction != direction || (!lay->run_counts && parked > pause_turns))
         begin_run(lay, stretch, direction);
     lay->run_travel += fabs(way);
@@ -212,7 +221,7 @@ void cw_nc__lay_turn(cw_nc_lay *lay, const cw_nc_stretch *stretch, long number, 
 
     turn.wire_m = wire_after(lay, stretch->from_m, guide_m, (double)number - stretch->from_turns);
     turn.layer = lay->replay->layer_count + (moving && lay->open && lay->layer.direction != direction);
-    cw_nc__judge_turn(&lay->judge, &turn, moving ? 0 : (double)number - lay->parked_from);
+    cw_nc__judge_turn(&lay->judge, &turn, moving ? 0 : (double)number - lay->standing_from);
     if (lay->listener != NULL)
         lay->listener(lay->context, &turn);
 }
@@ -221,6 +230,6 @@ void cw_nc__lay_end(cw_nc_lay *lay, int line)
 {
     look_for_pile(lay, lay->turns);
     close_layer(lay, lay->turns);
-    lay->replay->turns = lay->turns;
+    lay->replay->turns = cw_nc__whole_turns(lay->turns);
     cw_nc__judge_end(&lay->judge, lay->turns, line);
 }

@@ -77,6 +77,7 @@ void cw_nc__show_length(const cw_machine *machine, double length_m, int extra_de
 /* ---- judge --------------------------------------------------------------------------------------------------- */
 
 #define CW_NC_POSITION_TOLERANCE_M 20e-6 /* of every turn; the project's promise */
+#define CW_NC_TURN_TOLERANCE 0.02        /* what positions rounded to their last decimal come to; no counter shows it */
 
 typedef struct cw_nc_judge {
     const cw_machine *machine;
@@ -127,12 +128,16 @@ typedef struct cw_nc_lay {
     int run_direction, run_line;  /* the guide's present run one way; a layer once it has laid a quarter turn */
     bool run_counts;
     double run_from, run_from_m, run_travel, run_turns;
-    double parked_from;           /* count at which the guide came to stand */
+    double parked_from;           /* count at which the guide came to stand where it is */
+    double standing_from;         /* count at which it last moved while wire was laid */
     int parked_line;
 } cw_nc_lay;
 
 /** Turns in which the wire follows the guide, C = D/(2 pi r); 0 where it follows at once or nothing is known of r. */
 double cw_nc__lag_turns(const cw_winding *winding, size_t layer, double free_wire_m);
+
+/** A count that is whole but for what rounded positions come to, as whole. */
+double cw_nc__whole_turns(double turns);
 
 void cw_nc__lay_stretch(cw_nc_lay *lay, const cw_nc_stretch *stretch);
 void cw_nc__lay_turn(cw_nc_lay *lay, const cw_nc_stretch *stretch, long number, double guide_m, double time_s);

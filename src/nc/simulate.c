@@ -452,11 +452,24 @@ bool cw_nc__simulation_act(cw_nc_simulation *simulation, const cw_nc_action *act
     return well && !simulation->lay.failed;
 }
 
+/* A last turn that wants only what rounded positions come to is done. */
+static void finish_last_turn(cw_nc_simulation *simulation, int line)
+{
+    cw_nc_stretch stretch = { 0 };
+
+    stretch.from_turns = stretch.to_turns = (double)simulation->next_turn;
+    stretch.from_m = stretch.to_m = simulation->lay.guide_m;
+    stretch.line = line;
+    if ((double)simulation->next_turn - cw_nc__simulation_turns(simulation) <= CW_NC_TURN_TOLERANCE)
+        cw_nc__lay_turn(&simulation->lay, &stretch, simulation->next_turn, stretch.to_m, simulation->time_s);
+}
+
 void cw_nc__simulation_end(cw_nc_simulation *simulation, int line)
 {
     if (!simulation->overrun && run_pending(simulation, 0)) {
         simulation->spindle.target_rpm = 0;
         stand(simulation, cw_nc__spindle_time_to_target(&simulation->spindle), line);
+        finish_last_turn(simulation, line);
     }
     cw_nc__lay_end(&simulation->lay, line);
 }
