@@ -3,9 +3,9 @@
  *
  * Three passes, each over what the one before left:
  *   1. wires, by the readings that need no winding (diameters, samples), each as if it stood alone;
- *   2. cases on every fourth node of the grid, by their best exponent under any set with at most one blunder;
+ *   2. cases on every fourth node of the frame's grid, by their best exponent under any set with at most one blunder;
  *   3. the rest on the whole grid, all sets; of these the groups that carry weight are kept with their nodes.
- * The margins are wide (exp(-12) and less), so that pruning cannot be seen in the answer; tests/evidence compares with
+ * The margins are wide (exp(-10) and less), so that pruning cannot be seen in the answer; tests/evidence compares with
  * the margins taken away. */
 #include "evidence/evidence_internal.h"
 
@@ -15,7 +15,7 @@
 static const double log_two_pi = 1.8378770664093453;
 /* A blunder may read anything within a factor of 30 either way: density in the logarithm. */
 static const double log_blunder_density = -1.9171; /* ln(1 / (2 ln 30)) */
-static const double wire_margin = 18, case_margin = 12, check_margin = 6;
+static const double wire_margin = 18, case_margin = 14, check_margin = 6;
 
 /* Arrays that passes 2 and 3 share for one frame. */
 typedef struct scratch {
@@ -25,6 +25,7 @@ typedef struct scratch {
     double pg[CW_EVIDENCE__MOST_NODES][CW_EVIDENCE__ROWS]; /* P g(x), filled where needed */
     double pair[CW_EVIDENCE__ROWS][CW_EVIDENCE__ROWS][4]; /* (P_BB)^-1 as xx, xy, yy, and ln det P_BB */
     double set_constant[CW_EVIDENCE__SETS];               /* everything of ln likelihood that is not the exponent */
+    double inverse_diagonal[CW_EVIDENCE__ROWS];           /* 1 / P_ii */
     size_t step;                                          /* the frame needs every step-th node of the grid */
 } scratch;
 
@@ -158,6 +159,24 @@ static void multiply(const cw_evidence__precision *precision, const double *r, d
     }
 }
 
+/* How coarse a grid the frame allows. Given everything else, x is known no better than 1/sqrt(g' P g); leaving out
+ * readings only widens that. The trapezoidal rule on a normal density of that width errs by 2 exp(-2 pi^2 sd^2 / h^2):
+ * with h <= 1.4 sd by less than 1e-4. */
+static size_t grid_step(const passes *p)
+{
+    const cw_evidence__model *model = p->model;
+    const size_t n = model->rows, mid = model->nodes / 2;
+    const double h = model->x[mid + 1] - model->x[mid];
+    double slope[CW_EVIDENCE__ROWS], s[CW_EVIDENCE__ROWS], information = 1e-12;
+
+    for (size_t i = 0; i < n; i++)
+        slope[i] = (model->g[mid + 1][i] - model->g[mid][i]) / h;
+    multiply(&p->scratch->precision, slope, s);
+    for (size_t i = 0; i < n; i++)
+        information += slope[i] * s[i];
+    return 1.4 / sqrt(information) > 4 * h ? 4 : 1.4 / sqrt(information) > 2 * h ? 2 : 1;
+}
+
 /* Readies the scratch for a frame: precision, residuals without x, and the constants of every set. */
 static void begin_frame(const passes *p, const cw_evidence__frame *frame)
 {
@@ -168,13 +187,16 @@ static void begin_frame(const passes *p, const cw_evidence__frame *frame)
     size_t set = 1;
 
     cw_evidence__precision_make(model, frame, &w->precision);
+    w->step = grid_step(p);
     for (int k = 0; k < CW_EVIDENCE__STRANDS; k++) {
         for (size_t i = 0; i < n; i++)
             w->r0[k][i] = model->row[i].y - cw_evidence__row_base(frame, &model->row[i], k + 1);
         multiply(&w->precision, w->r0[k], w->s0[k]);
     }
-    for (size_t i = 0; i < n; i++)
+    for (size_t i = 0; i < n; i++) {
         all += log1p(-model->row[i].blunder);
+        w->inverse_diagonal[i] = 1 / w->precision.p[i][i];
+    }
     w->set_constant[0] = all - 0.5 * ((double)n * log_two_pi + w->precision.log_determinant);
     for (size_t i = 0; i < n; i++) {
         const double odds = log(model->row[i].blunder) - log1p(-model->row[i].blunder) + log_blunder_density;
@@ -213,24 +235,6 @@ static cw_evidence__set set_at(size_t rows, size_t index)
     return (cw_evidence__set){ -1, -1 };
 }
 
-/* How coarse a grid the frame allows. Given everything else, x is known no better than 1/sqrt(g' P g); leaving out
- * readings only widens that. The trapezoidal rule on a normal density of that width errs by 2 exp(-2 pi^2 sd^2 / h^2):
- * with h <= 1.4 sd by less than 1e-4. */
-static size_t grid_step(const passes *p)
-{
-    const cw_evidence__model *model = p->model;
-    const size_t n = model->rows, mid = model->nodes / 2;
-    const double h = model->x[mid + 1] - model->x[mid];
-    double slope[CW_EVIDENCE__ROWS], s[CW_EVIDENCE__ROWS], information = 1e-12;
-
-    for (size_t i = 0; i < n; i++)
-        slope[i] = (model->g[mid + 1][i] - model->g[mid][i]) / h;
-    multiply(&p->scratch->precision, slope, s);
-    for (size_t i = 0; i < n; i++)
-        information += slope[i] * s[i];
-    return 1.4 / sqrt(information) > 4 * h ? 4 : 1.4 / sqrt(information) > 2 * h ? 2 : 1;
-}
-
 static void node_residual(const passes *p, int strands, size_t node, double *r, double *s)
 {
     const size_t n = p->model->rows;
@@ -255,7 +259,7 @@ static double exponents(const passes *p, int strands, size_t node, double *s, do
         whole += r[i] * s[i];
     value[0] = w->set_constant[0] - 0.5 * whole;
     for (size_t i = 0; i < n; i++)
-        value[1 + i] = w->set_constant[1 + i] - 0.5 * (whole - s[i] * s[i] / w->precision.p[i][i]);
+        value[1 + i] = w->set_constant[1 + i] - 0.5 * (whole - s[i] * s[i] * w->inverse_diagonal[i]);
     return whole;
 }
 
@@ -277,7 +281,8 @@ static void fill_pg(const passes *p, size_t step)
 
 /* ---- pass 2 ------------------------------------------------------------------------------------------------ */
 
-/* Best value of each set with at most one blunder over every fourth node, for one case. */
+/* Best value of each set with at most one blunder over every fourth node that the frame needs, for one case. A peak may
+ * stand half way between two of them and lose 4 in the exponent; the margins allow for it. */
 static void coarse_best(const passes *p, const cw_evidence__frame *frame, int strands, double *best)
 {
     const size_t sets = 1 + p->model->rows;
@@ -288,7 +293,7 @@ static void coarse_best(const passes *p, const cw_evidence__frame *frame, int st
         best[set] = -INFINITY;
     if (isinf(prior))
         return;
-    for (size_t m = 0; m < p->model->nodes; m += 4) {
+    for (size_t m = 0; m < p->model->nodes; m += 4 * p->scratch->step) {
         exponents(p, strands, m, s, value);
         for (size_t set = 0; set < sets; set++)
             best[set] = fmax(best[set], prior + p->model->log_prior[m] + value[set]);
@@ -314,7 +319,7 @@ static cw_status choose_cases(passes *p, unsigned char **keep, cw_error *error)
         top[set] = -INFINITY;
     for (size_t f = 0; f < p->frame_count; f++) {
         begin_frame(p, &p->frames[f]);
-        fill_pg(p, 4);
+        fill_pg(p, 4 * p->scratch->step);
         for (int k = 1; k <= CW_EVIDENCE__STRANDS; k++) {
             double *mine = &best[(f * CW_EVIDENCE__STRANDS + (size_t)k - 1) * sets];
 
@@ -511,7 +516,6 @@ static cw_status weigh(passes *p, const unsigned char *keep, cw_evidence__poster
                 continue;
             if (!begun) {
                 begin_frame(p, &p->frames[f]);
-                p->scratch->step = grid_step(p);
                 fill_pg(p, p->scratch->step);
                 begun = true;
             }
@@ -530,7 +534,6 @@ static cw_status weigh(passes *p, const unsigned char *keep, cw_evidence__poster
                 continue;
             if (!begun) {
                 begin_frame(p, &p->frames[f]);
-                p->scratch->step = grid_step(p);
                 fill_pg(p, p->scratch->step);
                 begun = true;
             }
