@@ -20,7 +20,9 @@ static inline int reader_run(const char *command, const cw_text *bytes, cw_text 
     size_t got;
 
     if (out != NULL && fwrite(bytes->data, 1, bytes->length, out) == bytes->length && fclose(out) == 0) {
-        snprintf(line, sizeof line, command, name); /* commands are literals of the tests */
+        const char *place = strstr(command, "%s");
+
+        snprintf(line, sizeof line, "%.*s%s%s", (int)(place - command), command, name, place + 2);
         pipe = popen(line, "r");
     }
     while (pipe != NULL && (got = fread(piece, 1, sizeof piece, pipe)) > 0)
