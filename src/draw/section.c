@@ -136,7 +136,7 @@ static void inner_text(const plan *p, char *buffer, size_t size)
     if (window->shape == CW_ROUND)
         snprintf(buffer, size, "\xC3\x98 %s", a);
     else
-        snprintf(buffer, size, "%s \xC3\x97 %s, cut through the long flats", a, b);
+        snprintf(buffer, size, "%s \xC3\x97 %s", a, b);
 }
 
 /* Axis, the arrow from it to the former's surface, and the words for the flanges. */
@@ -367,7 +367,7 @@ static void facts_text(const plan *p, char *buffer, size_t size)
     cw_draw__length(fabs(w->spare_m), p->units, spare, sizeof spare);
     snprintf(buffer, size, "%ld turns%s%s; %s%s %s%s", w->turns,
              strands[w->plan.in_hand >= 1 && w->plan.in_hand <= 4 ? w->plan.in_hand - 1 : 0], layers, outside, spare,
-             w->fits ? "of depth to spare" : "too deep for the window", round ? "" : ", bulge included");
+             w->fits ? "of depth to spare" : "too deep for the window", round ? "" : " with its bulge; cut at mid-flat");
 }
 
 static void draw_legend(cw_canvas *canvas, const plan *p)
