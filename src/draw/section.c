@@ -367,7 +367,8 @@ static void facts_text(const plan *p, char *buffer, size_t size)
     cw_draw__length(fabs(w->spare_m), p->units, spare, sizeof spare);
     snprintf(buffer, size, "%ld turns%s%s; %s%s %s%s", w->turns,
              strands[w->plan.in_hand >= 1 && w->plan.in_hand <= 4 ? w->plan.in_hand - 1 : 0], layers, outside, spare,
-             w->fits ? "of depth to spare" : "too deep for the window", round ? "" : " with its bulge; cut at mid-flat");
+             w->fits ? "of depth to spare" : "too deep for the window",
+             round ? "" : " with its bulge; cut at mid-flat");
 }
 
 static void draw_legend(cw_canvas *canvas, const plan *p)

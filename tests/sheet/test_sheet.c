@@ -177,7 +177,8 @@ static void no_text_is_smaller_than_eight_points(void **state)
      * level word and the width of one that runs upwards */
     static const char command[] =
         "pdftotext -bbox %s - | python3 -c \"import re, sys; least = 8 * 1.36 * 0.99; "
-        "words = [list(map(float, w)) for w in re.findall('xMin=.([0-9.]+). yMin=.([0-9.]+). xMax=.([0-9.]+). yMax=.([0-9.]+)', "
+        "words = [list(map(float, w)) for w in "
+        "re.findall('xMin=.([0-9.]+). yMin=.([0-9.]+). xMax=.([0-9.]+). yMax=.([0-9.]+)', "
         "sys.stdin.read())]; "
         "small = [w for w in words if w[3] - w[1] < least and not least < w[2] - w[0] < 14]; "
         "print('least', 'fine' if len(words) > 200 and not small else small)\"";
