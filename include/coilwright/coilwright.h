@@ -15,9 +15,12 @@
 #ifndef COILWRIGHT_H
 #define COILWRIGHT_H
 
+#include "coilwright/air.h"
 #include "coilwright/base.h"
 #include "coilwright/choose.h"
+#include "coilwright/draw.h"
 #include "coilwright/evidence.h"
+#include "coilwright/files.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/quantity.h"

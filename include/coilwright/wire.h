@@ -46,7 +46,7 @@ typedef struct cw_wire_size {
     cw_size_system system;
     double number;          /* gauge number (0 = 0 AWG, -1 = 00 AWG), or millimetres */
     cw_band diameter_m;     /* of the bare conductor */
-    bool half_size;         /* between two full gauges: made, but not by everyone */
+    bool intermediate;      /* between the preferred sizes (AWG halves, the metric R40): made, but not by everyone */
 } cw_wire_size;
 
 /** A size with its material and covering; everything per metre of one strand at 20 °C. */

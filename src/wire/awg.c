@@ -74,11 +74,11 @@ static void set_band(cw_wire__entry *entry, double bare_min, double bare_max)
 }
 
 /* A figure is worth what the weakest of its sources is worth; between two gauges it is derived at best. */
-static cw_trust weakest(cw_trust at, cw_trust next, bool half_size)
+static cw_trust weakest(cw_trust at, cw_trust next, bool intermediate)
 {
     const cw_trust weaker = at > next ? at : next;
 
-    return half_size && weaker < CW_DERIVED ? CW_DERIVED : weaker;
+    return intermediate && weaker < CW_DERIVED ? CW_DERIVED : weaker;
 }
 
 static void set_diameters(cw_wire__entry *entry, double gauge, const row *at, const row *next)
@@ -86,8 +86,8 @@ static void set_diameters(cw_wire__entry *entry, double gauge, const row *at, co
     const double nominal = cw_awg_diameter_m(gauge);
 
     entry->size.diameter_m.nominal = nominal;
-    entry->overall[CW_BARE].trust = weakest(at->bare_trust, next->bare_trust, entry->size.half_size);
-    if (entry->size.half_size) {
+    entry->overall[CW_BARE].trust = weakest(at->bare_trust, next->bare_trust, entry->size.intermediate);
+    if (entry->size.intermediate) {
         /* the neighbours' tolerances, as shares of their own diameters */
         const double above = cw_awg_diameter_m(gauge - 0.5), below = cw_awg_diameter_m(gauge + 0.5);
 
@@ -104,12 +104,12 @@ static void cover(cw_wire__entry *entry, int build, const row *at, const row *ne
     const double step = sqrt(cw_awg_diameter_m(1) / cw_awg_diameter_m(0)); /* of half a gauge */
     cw_wire__overall *overall = &entry->overall[build];
 
-    overall->max_m = entry->size.half_size ? 0.5 * (at->greatest[build] * step + next->greatest[build] / step)
+    overall->max_m = entry->size.intermediate ? 0.5 * (at->greatest[build] * step + next->greatest[build] / step)
                                            : at->greatest[build];
     if (isnan(overall->max_m))
         return;
     overall->min_m = entry->size.diameter_m.min + 0.5 * (at->least[build] + next->least[build]);
-    overall->trust = weakest(at->trust[build], next->trust[build], entry->size.half_size);
+    overall->trust = weakest(at->trust[build], next->trust[build], entry->size.intermediate);
 }
 
 /* at, next  the same row for a full gauge, its neighbours for a half size */
@@ -122,7 +122,7 @@ static cw_status append(cw_wire_catalogue *catalogue, double gauge, const row *a
         return cw_no_memory(error);
     entry->size.system = CW_AWG;
     entry->size.number = gauge;
-    entry->size.half_size = at != next;
+    entry->size.intermediate = at != next;
     name_gauge(gauge, entry->size.name);
     set_diameters(entry, gauge, at, next);
     cover(entry, CW_SINGLE, at, next);

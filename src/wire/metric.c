@@ -111,6 +111,7 @@ cw_status cw_wire__read_metric(cw_wire_catalogue *catalogue, cw_error *error)
         d = &entry->size.diameter_m;
         entry->size.system = CW_METRIC;
         entry->size.number = millimetres;
+        entry->size.intermediate = cw_csv_is(&csv, "series", "R40");
         snprintf(entry->size.name, sizeof entry->size.name, "%.3f mm", millimetres);
         d->nominal = 1e-3 * millimetres;
         if (isnan(tolerance)) {

@@ -128,7 +128,7 @@ static bool makes(void **state, size_t index, int build, cw_wire *wire)
 }
 
 /* Between two gauges a half size has every figure between theirs. */
-static void half_sizes_lie_between_their_neighbours(void **state)
+static void intermediates_lie_between_their_neighbours(void **state)
 {
     int halves = 0;
 
@@ -136,7 +136,7 @@ static void half_sizes_lie_between_their_neighbours(void **state)
         const cw_wire_size *size = cw_wire_size_at(*state, i);
         cw_wire above, half, below;
 
-        if (!size->half_size)
+        if (size->system != CW_AWG || !size->intermediate)
             continue;
         halves++;
         assert_near(size->number - floor(size->number), 0.5, 0);
@@ -255,7 +255,7 @@ int main(void)
         cmocka_unit_test(covering_adds_the_mass_of_its_sleeve),
         cmocka_unit_test(thicker_builds_are_thicker_on_every_size),
         cmocka_unit_test(sizes_fall_within_each_system),
-        cmocka_unit_test(half_sizes_lie_between_their_neighbours),
+        cmocka_unit_test(intermediates_lie_between_their_neighbours),
         cmocka_unit_test(builds_that_no_table_gives_are_refused),
         cmocka_unit_test(trust_marks_say_where_a_diameter_comes_from),
         cmocka_unit_test(aluminium_is_lighter_and_more_resistive_by_the_same_share_in_every_size),
