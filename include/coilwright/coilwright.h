@@ -24,6 +24,7 @@
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/quantity.h"
+#include "coilwright/sheet.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
 

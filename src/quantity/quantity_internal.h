@@ -42,6 +42,11 @@ typedef struct cw_kind_row {
 
 const cw_kind_row *cw_quantity__kind(cw_kind kind);
 
+/** Number and SI value of a unit. Thousandths and their like are divided by a whole number rather than multiplied by
+ *  a rounded one, so that 58 mm is the very double that 0.058 is. */
+double cw_quantity__to_si(const cw_unit *unit, double number);
+double cw_quantity__from_si(const cw_unit *unit, double value);
+
 /** Makes characters of the text; refuses what is not UTF-8, control characters and overlong text. */
 cw_status cw_quantity__source(cw_kind kind, const char *text, size_t length, const cw_place *at, cw_source *source,
                               cw_error *error);

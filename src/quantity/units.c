@@ -9,6 +9,7 @@
 #include "quantity/quantity_internal.h"
 
 #include <assert.h>
+#include <math.h>
 
 #define INCH 0.0254
 #define FOOT 0.3048
@@ -234,6 +235,28 @@ const cw_kind_row *cw_quantity__kind(cw_kind kind)
 {
     assert((int)kind >= 0 && kind < CW_KIND_COUNT);
     return &kinds[kind];
+}
+
+/* 1000 for a thousandth; 0 where the factor is no such fraction */
+static double whole_divisor(const cw_unit *unit)
+{
+    double divisor = unit->factor < 1 ? rint(1 / unit->factor) : 0;
+
+    return divisor > 0 && 1 / divisor == unit->factor ? divisor : 0;
+}
+
+double cw_quantity__to_si(const cw_unit *unit, double number)
+{
+    double divisor = whole_divisor(unit);
+
+    return divisor > 0 ? (number - unit->zero) / divisor : (number - unit->zero) * unit->factor;
+}
+
+double cw_quantity__from_si(const cw_unit *unit, double value)
+{
+    double divisor = whole_divisor(unit);
+
+    return (divisor > 0 ? value * divisor : value / unit->factor) + unit->zero;
 }
 
 const char *cw_kind_name(cw_kind kind)

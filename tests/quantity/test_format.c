@@ -117,12 +117,28 @@ static void every_unit_of_the_table_is_read_as_itself(void **state)
         for (int i = 0; i < row->unit_count; i++) {
             char text[64];
             cw_quantity quantity;
-            double right = (300 - row->units[i].zero) * row->units[i].factor;
+            double right = cw_quantity__to_si(&row->units[i], 300);
 
             snprintf(text, sizeof text, "300 %s", row->units[i].name);
             assert_int_equal(cw_quantity_parse((cw_kind)kind, text, strlen(text), NULL, &quantity, NULL), CW_OK);
             assert_true(quantity.value == right);
         }
+    }
+}
+
+static void whole_numbers_of_decimal_units_are_the_double_that_si_would_be(void **state)
+{
+    (void)state;
+    for (int number = 1; number < 5000; number += 7) {
+        char text[32];
+        cw_quantity quantity;
+
+        snprintf(text, sizeof text, "%d mm", number);
+        assert_int_equal(cw_quantity_parse(CW_LENGTH, text, strlen(text), NULL, &quantity, NULL), CW_OK);
+        assert_true(quantity.value == number / 1000.0);
+        snprintf(text, sizeof text, "%d %%", number);
+        assert_int_equal(cw_quantity_parse(CW_RATIO, text, strlen(text), NULL, &quantity, NULL), CW_OK);
+        assert_true(quantity.value == number / 100.0);
     }
 }
 
@@ -147,6 +163,7 @@ int main(void)
         cmocka_unit_test(a_given_unit_takes_fixed_decimals),
         cmocka_unit_test(what_is_written_parses_back_to_the_figures_shown),
         cmocka_unit_test(every_unit_of_the_table_is_read_as_itself),
+        cmocka_unit_test(whole_numbers_of_decimal_units_are_the_double_that_si_would_be),
         cmocka_unit_test(every_kind_has_a_name_and_an_example_that_parses),
     };
 
