@@ -64,6 +64,7 @@ static void judge_plan(cw_nc_judge *judge, size_t layer, double pitch_m, double 
     show_pitch(judge, pitch_m, is, sizeof is);
     show_pitch(judge, wanted, should, sizeof should);
     REMARK(errors, line, "Layer %zu is wound at %s a turn; the winding wants %s%s.", layer + 1, is, should, so);
+    judge->position_said = layer + 1; /* its turns lie wrong for that reason */
 }
 
 void cw_nc__judge_pitch(cw_nc_judge *judge, size_t layer, int direction, double pitch_m, double turns, int line)

@@ -172,6 +172,19 @@ static void look_for_pile(cw_nc_lay *lay, double until)
                       "%.2f turns pile up in one place while the guide stands.", parked);
 }
 
+void cw_nc__lay_expect(cw_nc_lay *lay, const cw_nc_stretch *stretch)
+{
+    double turns = stretch->to_turns - stretch->from_turns;
+    int direction = stretch->to_m < stretch->from_m ? -1 : 1;
+    bool goes_on = lay->run_counts && lay->run_direction == direction;
+
+    if (stretch->to_m == stretch->from_m || isnan(stretch->pitch_m) || turns <= 0)
+        return;
+    if (goes_on || turns >= least_run_turns)
+        cw_nc__judge_pitch(&lay->judge, lay->replay->layer_count + (lay->open && lay->layer.direction != direction),
+                           direction, stretch->pitch_m, turns, stretch->line);
+}
+
 static void travel(cw_nc_lay *lay, const cw_nc_stretch *stretch, double turns)
 {
     double way = stretch->to_m - stretch->from_m;

@@ -147,6 +147,7 @@ static bool follow_time(cw_nc_simulation *simulation, const cw_nc_profile *profi
     stretch.pitch_m = path->pitch_m;
     stretch.rpm = path->turns != 0 ? profile->peak * 60 : fmax(fabs(before.rpm), fabs(simulation->spindle.rpm));
     stretch.line = line;
+    cw_nc__lay_expect(&simulation->lay, &stretch);
     for (; simulation->next_turn <= stretch.to_turns + 1e-7; simulation->next_turn++) {
         double turns = fmax(0, (double)simulation->next_turn - stretch.from_turns), time_s, share;
 
@@ -187,6 +188,7 @@ static bool follow_turns(cw_nc_simulation *simulation, const cw_nc_profile *prof
     stretch.pitch_m = path->pitch_m;
     stretch.rpm = fmax(fabs(before.rpm), fabs(simulation->spindle.rpm));
     stretch.line = line;
+    cw_nc__lay_expect(&simulation->lay, &stretch);
     for (; simulation->next_turn <= stretch.to_turns + 1e-7; simulation->next_turn++) {
         double turns = fmin(span, fmax(0, (double)simulation->next_turn - stretch.from_turns));
         double share = cw_nc__profile_distance(profile, turns) / profile->distance;

@@ -164,7 +164,7 @@ static const row rows[] = {
     VALUE("1.7 COS counts degrees", "COS[60]", 0.5),
     VALUE("1.7 TAN counts degrees", "TAN[45]", 1),
     VALUE("1.7 ASIN gives degrees", "ASIN[0.5]", 30),
-    VALUE("1.7 ACOS gives degrees", "ACOS[0]", 90),
+    VALUE("1.7 ACOS gives degrees", "ACOS[0.5]", 60),
     VALUE("1.7 ATAN takes two sides and knows the quadrant", "ATAN[1]/[-1]", 135),
     VALUE("1.7 ATAN of the third quadrant", "ATAN[-1]/[-1]", -135),
     VALUE("1.7 EXP of nothing", "EXP[0]", 1),
