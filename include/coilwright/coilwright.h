@@ -18,11 +18,13 @@
 #include "coilwright/air.h"
 #include "coilwright/base.h"
 #include "coilwright/choose.h"
+#include "coilwright/draw.h"
 #include "coilwright/evidence.h"
 #include "coilwright/files.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/quantity.h"
+#include "coilwright/sheet.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
 

@@ -42,7 +42,7 @@ double cw_evidence__log_prior_wire(const cw_evidence__model *model, const cw_wir
         weight *= system_weight[system];
     else
         weight *= (int)system == seen->lean ? 0.8 : 0.1;
-    if (wire->size.half_size)
+    if (wire->size.intermediate)
         weight *= between_weight[system];
     return log(weight);
 }
