@@ -30,11 +30,13 @@ typedef struct scratch {
 } scratch;
 
 typedef struct passes {
-    const cw_evidence__model *model;
+    cw_evidence__model *model;
     scratch *scratch;
     cw_evidence__frame *frames;
     size_t frame_count, frame_capacity;
-    double best_of_all;              /* pass 2: greatest ln weight of any case at any node under any set */
+    double best_of_all;              /* pass 2: greatest ln weight of any case at any node under any set, and where */
+    size_t best_frame, best_node;
+    int best_strands;
 } passes;
 
 /* ---- pass 1 ------------------------------------------------------------------------------------------------ */
@@ -283,8 +285,9 @@ static void fill_pg(const passes *p, size_t step)
 
 /* Best value of each set with at most one blunder over every fourth node that the frame needs, for one case. A peak may
  * stand half way between two of them and lose 4 in the exponent; the margins allow for it. */
-static void coarse_best(const passes *p, const cw_evidence__frame *frame, int strands, double *best)
+static void coarse_best(passes *p, size_t index, int strands, double *best)
 {
+    const cw_evidence__frame *frame = &p->frames[index];
     const size_t sets = 1 + p->model->rows;
     const double prior = frame->log_prior + cw_evidence__log_prior_strands(p->model, strands);
     double value[1 + CW_EVIDENCE__ROWS], s[CW_EVIDENCE__ROWS];
@@ -295,8 +298,17 @@ static void coarse_best(const passes *p, const cw_evidence__frame *frame, int st
         return;
     for (size_t m = 0; m < p->model->nodes; m += 4 * p->scratch->step) {
         exponents(p, strands, m, s, value);
-        for (size_t set = 0; set < sets; set++)
-            best[set] = fmax(best[set], prior + p->model->log_prior[m] + value[set]);
+        for (size_t set = 0; set < sets; set++) {
+            const double v = prior + p->model->log_prior[m] + value[set];
+
+            best[set] = fmax(best[set], v);
+            if (v > p->best_of_all) {
+                p->best_of_all = v;
+                p->best_frame = index;
+                p->best_strands = strands;
+                p->best_node = m;
+            }
+        }
     }
 }
 
@@ -323,9 +335,9 @@ static cw_status choose_cases(passes *p, unsigned char **keep, cw_error *error)
         for (int k = 1; k <= CW_EVIDENCE__STRANDS; k++) {
             double *mine = &best[(f * CW_EVIDENCE__STRANDS + (size_t)k - 1) * sets];
 
-            coarse_best(p, &p->frames[f], k, mine);
+            coarse_best(p, f, k, mine);
             for (size_t set = 0; set < sets; set++)
-                p->best_of_all = fmax(p->best_of_all, top[set] = fmax(top[set], mine[set]));
+                top[set] = fmax(top[set], mine[set]);
         }
     }
     for (size_t c = 0; c < cases; c++)
@@ -334,6 +346,22 @@ static cw_status choose_cases(passes *p, unsigned char **keep, cw_error *error)
                 (*keep)[c] = 1;
     cw_free(best);
     return CW_OK;
+}
+
+/* A doubt in ohms or turns is a share of what is there, not of what was read: taken as a share of the reading, a reading
+ * that came out high would seem the surer and pull the answer up. Once the best case is known, so is what is there. */
+static void refine_noise(passes *p)
+{
+    const cw_evidence *evidence = p->model->evidence;
+
+    for (size_t i = 0; i < p->model->rows; i++) {
+        cw_evidence__row *row = &p->model->row[i];
+        cw_reading reading = evidence->readings[row->index];
+
+        reading.value = exp(cw_evidence__row_base(&p->frames[p->best_frame], row, p->best_strands) +
+                            p->model->g[p->best_node][i]) + (row->kind == CW_LAYERS ? 0.5 : 0);
+        row->noise = cw_evidence__variance(evidence, &reading);
+    }
 }
 
 /* ---- pass 3 ------------------------------------------------------------------------------------------------ */
@@ -544,7 +572,7 @@ static cw_status weigh(passes *p, const unsigned char *keep, cw_evidence__poster
     return status;
 }
 
-cw_status cw_evidence__posterior_create(const cw_evidence__model *model, cw_evidence__posterior **posterior,
+cw_status cw_evidence__posterior_create(cw_evidence__model *model, cw_evidence__posterior **posterior,
                                         cw_error *error)
 {
     passes p = { .model = model };
@@ -562,8 +590,10 @@ cw_status cw_evidence__posterior_create(const cw_evidence__model *model, cw_evid
         status = multiply_by_lays(&p, error);
     if (status == CW_OK)
         status = choose_cases(&p, &keep, error);
-    if (status == CW_OK)
+    if (status == CW_OK) {
+        refine_noise(&p);
         status = weigh(&p, keep, q, error);
+    }
     if (q != NULL) {
         q->frames = p.frames;
         q->frame_count = p.frame_count;
