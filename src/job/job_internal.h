@@ -64,8 +64,9 @@ typedef struct cw_form {
 
 typedef enum cw_range { CW_ANY_VALUE, CW_POSITIVE, CW_NOT_NEGATIVE } cw_range;
 
-/** What a template does with a row. */
-typedef enum cw_ask { CW_ASK, CW_MENTION, CW_SKIP } cw_ask;
+/** What a template does with a row: leave it out, show it commented out, leave it empty to be filled in, or write its
+ *  example as what most jobs want. */
+typedef enum cw_ask { CW_SKIP, CW_MENTION, CW_ASK, CW_PRESET } cw_ask;
 
 struct cw_row {
     const char *key;
@@ -118,6 +119,7 @@ typedef struct cw_reading_row {
     cw_subject subject;          /* where `of` is not given */
     bool takes_at, takes_length, takes_current, takes_frequency, takes_core, takes_leads;
     const char *metric, *inch;
+    const char *about;           /* how it is taken */
 } cw_reading_row;
 
 extern const cw_reading_row cw_job__reading_rows[CW_READING_KIND_COUNT];
