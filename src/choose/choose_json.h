@@ -10,4 +10,7 @@
 /** A new object with the keys of the contract; what is not known is null. NULL without memory. */
 json_t *cw_choice_json(const cw_choice *choice);
 
+/** The choice for a terminal. */
+void cw_choice_text(const cw_choice *choice, cw_unit_system units, cw_text *text);
+
 #endif
