@@ -117,7 +117,7 @@ static void ask_reading(const plan *p, cw_reading_kind kind)
     line(p, left, row->about);
     if (kind == CW_COIL_RESISTANCE)
         line(p, "    of: sibling", "or this");
-    snprintf(about, sizeof about, "a doubt may follow, as in ± 0.5 %%; as in %s", reading_example(p, row));
+    snprintf(about, sizeof about, "a doubt may follow (± 0.5 %%); as in %s", reading_example(p, row));
     line(p, "    value:", about);
     if (kind == CW_COIL_RESISTANCE)
         line(p, "    at:", p->units == CW_INCH_UNITS ? "temperature of the coil; as in 75 °F"
