@@ -50,7 +50,7 @@ typedef struct cw_wanted {
 
 /** A spool on the shelf. */
 typedef struct cw_spool {
-    char size[16];                 /* name of the size, as cw_wire_size.name */
+    char size[24];                 /* name of the size, as cw_wire_size.name */
     cw_build build;
     cw_material material;
     double thermal_class_c;

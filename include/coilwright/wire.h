@@ -27,6 +27,7 @@ typedef enum cw_size_system { CW_AWG, CW_METRIC, CW_SWG, CW_SIZE_SYSTEM_COUNT } 
 typedef enum cw_build {
     CW_SINGLE, CW_HEAVY, CW_TRIPLE,           /* enamel; grade 1, 2, 3 in the metric standard */
     CW_SINGLE_COTTON, CW_DOUBLE_COTTON, CW_SINGLE_SILK, CW_DOUBLE_SILK,
+    CW_BARE,                                  /* no covering: of use to compute with, not to wind */
     CW_BUILD_COUNT
 } cw_build;
 
@@ -41,7 +42,7 @@ typedef struct cw_band {
 
 /** A bare size. */
 typedef struct cw_wire_size {
-    char name[16];          /* as written in a job: "28.5 AWG", "0.250 mm", "31 SWG" */
+    char name[24];          /* as written in a job: "28.5 AWG", "0.250 mm", "31 SWG" */
     cw_size_system system;
     double number;          /* gauge number (0 = 0 AWG, -1 = 00 AWG), or millimetres */
     cw_band diameter_m;     /* of the bare conductor */

@@ -1,0 +1,269 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Laying: how many turns go into a layer, how the layers rise, and what that adds up to. */
+#include "winding/winding_internal.h"
+
+#include <math.h>
+#include <string.h>
+
+/* What is the same for every layer of a plan. */
+typedef struct pattern {
+    double width_m;        /* of the bundle */
+    double pitch_m;
+    long odd, even;        /* turns of the first, third ... and of the second, fourth ... layer when full */
+    double odd_start_m, even_start_m; /* bundle centre at the flange it starts from, measured from that flange */
+    double rise_m;         /* from layer to layer without a sheet between */
+    double flange_turns;   /* share of a layer's turns that lies still against the flange at its start */
+} pattern;
+
+const char *cw_lay_name(cw_lay lay)
+{
+    static const char *names[CW_LAY_COUNT] = { "level", "nested", "random" };
+
+    return names[lay];
+}
+
+void cw_winding_defaults(cw_lay_plan *plan)
+{
+    if (plan->in_hand == 0)
+        plan->in_hand = 1;
+    if (!(plan->pitch_factor > 0))
+        plan->pitch_factor = 1.02; /* lathe or hand-fed lay 1.02 to 1.05; common practice, no source */
+    if (!(plan->rise_factor > 0))
+        plan->rise_factor = 0.95; /* 0.9 to 1.0; common practice, no source */
+    if (!(plan->packing > 0))
+        plan->packing = 0.60; /* covered wires over section; copper 0.45 to 0.50 of a random coil [a coil maker's
+                                 glossary, winding: §2.2] is 0.55 to 0.65 with its enamel */
+    if (!(plan->bulge > 0) && plan->window.shape != CW_ROUND)
+        plan->bulge = 0.15; /* 10 to 20 % of the build; common practice, no source */
+}
+
+static cw_status check_plan(const cw_lay_plan *plan, cw_error *error)
+{
+    const double overall = plan->wire.overall_diameter_m.nominal;
+    cw_status status = cw_window_check(&plan->window, NULL, error);
+
+    if (status != CW_OK)
+        return status;
+    if (plan->turns < 1 || plan->turns > CW_WINDING__MOST_TURNS)
+        return cw_refuse(error, NULL, "1 to 10 000 000 turns", "A winding of %ld turns cannot be laid.", plan->turns);
+    if (plan->in_hand < 1 || plan->in_hand > 4)
+        return cw_refuse(error, NULL, "1 to 4 strands", "%d strands in hand cannot be laid side by side here.",
+                         plan->in_hand);
+    if (!(plan->pitch_factor >= 1 && plan->pitch_factor <= 2))
+        return cw_refuse(error, NULL, "1 to 2",
+                         "A pitch of %.3g times the wire's width makes turns climb or lie apart.", plan->pitch_factor);
+    if (!(plan->rise_factor >= 0.8 && plan->rise_factor <= 1.5))
+        return cw_refuse(error, NULL, "0.8 to 1.5", "A layer rise of %.3g times the wire cannot be.",
+                         plan->rise_factor);
+    if (!(plan->packing >= 0.1 && plan->packing <= 0.9069))
+        return cw_refuse(error, NULL, "0.1 to 0.9069, which is round wire lying hexagonally",
+                         "A packing of %.3g cannot be.", plan->packing);
+    if (!(plan->insulation_m >= 0 && plan->insulation_m < 0.01) || plan->insulation_every < 0)
+        return cw_refuse(error, NULL, "0 to 10 mm", "Insulation of %.4g mm between layers cannot be laid.",
+                         1e3 * plan->insulation_m);
+    if (!(overall > 0) || plan->in_hand * overall > plan->window.length_m)
+        return cw_refuse(error, NULL, "a wire thinner than the window",
+                         "The wire is %.4g mm wide over its covering%s, and the window is only %.4g mm long.",
+                         1e3 * overall * plan->in_hand, plan->in_hand > 1 ? " with all strands side by side" : "",
+                         1e3 * plan->window.length_m);
+    return CW_OK;
+}
+
+/* A helix that lies half a turn against the flange and then travels n - 1/2 pitches, spread to fill the length. */
+static void level_pattern(const cw_lay_plan *plan, pattern *p)
+{
+    const double free_m = plan->window.length_m - p->width_m;
+    const double least_pitch = plan->pitch_factor * p->width_m;
+    const long turns = (long)floor(free_m / least_pitch + 0.5 + 1e-9);
+
+    p->odd = p->even = turns < 1 ? 1 : turns;
+    p->pitch_m = turns < 1 ? least_pitch : free_m / ((double)turns - 0.5);
+    p->odd_start_m = p->even_start_m = 0.5 * p->width_m;
+    p->rise_m = plan->rise_factor * plan->wire.overall_diameter_m.nominal;
+    p->flange_turns = 0.5;
+}
+
+/* Every layer in the grooves of the one below: n and n - 1 turns, or n and n where half a wire is left over
+ * [winding: §2.2]. Wires a pitch s apart leave grooves of depth D - (D - sqrt(D^2 - s^2/4)). */
+static void nested_pattern(const cw_lay_plan *plan, pattern *p)
+{
+    const double overall = plan->wire.overall_diameter_m.nominal;
+    const double wires = plan->window.length_m / p->width_m;
+    const long turns = (long)floor(wires + 1e-9);
+    const bool equal = wires - (double)turns >= 0.5 - 1e-9;
+    double strand_pitch;
+
+    p->odd = turns;
+    p->even = equal || turns < 2 ? turns : turns - 1;
+    if (turns < 2)
+        p->pitch_m = p->width_m;
+    else
+        p->pitch_m = (plan->window.length_m - p->width_m) / ((double)turns - (equal ? 0.5 : 1.0));
+    p->odd_start_m = 0.5 * p->width_m;
+    /* with equal layers the second begins half a pitch in from where the first ended, which is at the flange */
+    p->even_start_m = p->odd_start_m + (equal ? 0.0 : 0.5 * p->pitch_m);
+    strand_pitch = fmin(p->pitch_m / plan->in_hand, 1.2 * overall);
+    p->rise_m = sqrt(overall * overall - 0.25 * strand_pitch * strand_pitch);
+    p->flange_turns = 1.0;
+}
+
+/* No order: a layer of the table is one pass of the guide, and takes the height that its share of the section needs. */
+static void random_pattern(const cw_lay_plan *plan, pattern *p)
+{
+    const double overall = plan->wire.overall_diameter_m.nominal;
+    const double turn_section = plan->in_hand * 0.25 * 3.14159265358979323846 * overall * overall / plan->packing;
+
+    level_pattern(plan, p);
+    p->rise_m = (double)p->odd * turn_section / plan->window.length_m;
+}
+
+static pattern make_pattern(const cw_lay_plan *plan)
+{
+    pattern p = { .width_m = plan->in_hand * plan->wire.overall_diameter_m.nominal };
+
+    switch (plan->lay) {
+    case CW_NESTED:
+        nested_pattern(plan, &p);
+        break;
+    case CW_RANDOM:
+        random_pattern(plan, &p);
+        break;
+    case CW_LEVEL:
+    case CW_LAY_COUNT:
+        level_pattern(plan, &p);
+        break;
+    }
+    return p;
+}
+
+static size_t count_layers(const pattern *p, long turns)
+{
+    const long pair = p->odd + p->even;
+    const long rest = turns % pair;
+
+    return (size_t)(2 * (turns / pair)) + (rest > p->odd ? 2 : rest > 0 ? 1 : 0);
+}
+
+/* Height of the wire centre above the former; in a random winding the middle of the pass. */
+static double first_height(const cw_lay_plan *plan, const pattern *p)
+{
+    return 0.5 * (plan->lay == CW_RANDOM ? p->rise_m : plan->wire.overall_diameter_m.nominal);
+}
+
+static void lay_layer(const cw_lay_plan *plan, const pattern *p, size_t index, long turns, const cw_layer *below,
+                      cw_layer *layer)
+{
+    const double overall = plan->wire.overall_diameter_m.nominal;
+    const double volts_per_turn = plan->voltage_v / (double)plan->turns;
+    const bool even = index % 2 == 1;
+    const double from_flange = even ? p->even_start_m : p->odd_start_m;
+    double turn;
+
+    layer->turns = turns;
+    layer->direction = even ? -1 : 1;
+    layer->pitch_m = p->pitch_m;
+    layer->start_m = even ? plan->window.length_m - from_flange : from_flange;
+    layer->end_m = layer->start_m + layer->direction * ((double)turns - p->flange_turns) * p->pitch_m;
+    if (below == NULL)
+        layer->height_m = first_height(plan, p);
+    else if (below->insulation_after) /* a sheet makes a flat base: no groove to sink into */
+        layer->height_m = below->height_m + plan->insulation_m + (plan->lay == CW_RANDOM ? p->rise_m : overall);
+    else
+        layer->height_m = below->height_m + p->rise_m;
+    layer->insulation_after = plan->insulation_every > 0 && plan->insulation_m > 0 &&
+                              (index + 1) % (size_t)plan->insulation_every == 0;
+    layer->top_m = layer->height_m + first_height(plan, p);
+    turn = cw_winding__bulged_turn_length(&plan->window, layer->height_m, plan->bulge);
+    layer->diameter_m = plan->window.shape == CW_ROUND ? plan->window.inner_m[0] + 2 * layer->height_m
+                                                       : turn / 3.14159265358979323846;
+    layer->length_m = (double)turns * hypot(turn, p->pitch_m);
+    layer->resistance_ohm = layer->length_m * plan->wire.resistance_ohm_per_m.nominal / plan->in_hand;
+    layer->mass_kg = layer->length_m * plan->wire.mass_kg_per_m * plan->in_hand;
+    layer->turns_total = turns + (below != NULL ? below->turns_total : 0);
+    layer->length_total_m = layer->length_m + (below != NULL ? below->length_total_m : 0);
+    layer->mass_total_kg = layer->mass_kg + (below != NULL ? below->mass_total_kg : 0);
+    layer->voltage_to_below_v = below != NULL ? volts_per_turn * (double)(turns + below->turns) : 0;
+}
+
+static void add_up(const cw_lay_plan *plan, const pattern *p, cw_winding *winding)
+{
+    const cw_layer *last = &winding->layers[winding->layer_count - 1];
+    const cw_band *ohms = &plan->wire.resistance_ohm_per_m;
+    const double bare = plan->wire.size.diameter_m.nominal, overall = plan->wire.overall_diameter_m.nominal;
+    const double window_section = plan->window.length_m * plan->window.depth_m;
+    const double sections = 0.25 * 3.14159265358979323846 * (double)plan->turns * plan->in_hand / window_section;
+    double share = 1;
+
+    winding->turns = last->turns_total;
+    winding->turns_per_layer = p->odd;
+    winding->pitch_m = p->pitch_m;
+    if (plan->lay == CW_RANDOM) /* a part of a pass takes a part of its height */
+        share = (double)last->turns / (double)p->odd;
+    winding->depth_m = (last->top_m - (1 - share) * p->rise_m) * (1 + (plan->window.shape == CW_ROUND ? 0 : plan->bulge));
+    winding->length_m = last->length_total_m;
+    winding->wire_length_m = winding->length_m * plan->in_hand;
+    winding->mean_turn_m = winding->length_m / (double)winding->turns;
+    winding->resistance_band_ohm.min = winding->length_m * ohms->min / plan->in_hand;
+    winding->resistance_band_ohm.nominal = winding->length_m * ohms->nominal / plan->in_hand;
+    winding->resistance_band_ohm.max = winding->length_m * ohms->max / plan->in_hand;
+    winding->resistance_20c_ohm = winding->resistance_band_ohm.nominal;
+    winding->mass_kg = last->mass_total_kg;
+    winding->bare_mass_kg = winding->wire_length_m * plan->wire.bare_mass_kg_per_m;
+    winding->fill = sections * bare * bare;
+    winding->covered_fill = sections * overall * overall;
+    winding->spare_m = plan->window.depth_m - winding->depth_m;
+    winding->fits = winding->spare_m >= 0;
+}
+
+cw_status cw_winding_lay(const cw_lay_plan *wish, cw_winding **winding, cw_error *error)
+{
+    cw_lay_plan plan = *wish;
+    cw_winding *made;
+    cw_status status;
+    pattern p;
+    long left;
+
+    *winding = NULL;
+    cw_winding_defaults(&plan);
+    status = check_plan(&plan, error);
+    if (status != CW_OK)
+        return status;
+    p = make_pattern(&plan);
+    made = cw_allocate(1, sizeof *made);
+    if (made == NULL)
+        return cw_no_memory(error);
+    made->plan = plan;
+    made->layer_count = count_layers(&p, plan.turns);
+    if (made->layer_count > CW_WINDING__MOST_LAYERS) {
+        status = cw_refuse(error, NULL, NULL,
+                           "%ld turns at %ld a layer make %zu layers, more than any coil has. Is the window's length "
+                           "or the number of turns mistyped?", plan.turns, p.odd, made->layer_count);
+        cw_winding_destroy(&made);
+        return status;
+    }
+    made->layers = cw_allocate(made->layer_count, sizeof *made->layers);
+    if (made->layers == NULL) {
+        cw_winding_destroy(&made);
+        return cw_no_memory(error);
+    }
+    left = plan.turns;
+    for (size_t i = 0; i < made->layer_count; i++) {
+        const long full = i % 2 == 0 ? p.odd : p.even;
+        const long turns = left < full ? left : full;
+
+        lay_layer(&plan, &p, i, turns, i > 0 ? &made->layers[i - 1] : NULL, &made->layers[i]);
+        left -= turns;
+    }
+    made->layers[made->layer_count - 1].insulation_after = false; /* over the last comes the outer wrap */
+    add_up(&plan, &p, made);
+    *winding = made;
+    return CW_OK;
+}
+
+void cw_winding_destroy(cw_winding **winding)
+{
+    if (*winding != NULL)
+        cw_free((*winding)->layers);
+    cw_free(*winding);
+    *winding = NULL;
+}
