@@ -22,7 +22,8 @@ CW_API cw_status cw_iron_find(const char *name, cw_iron **iron, cw_error *error)
 /** Iron from a table.
  *
  *  count         2 or more points, from 0,0, both columns rising, B rising by mu0 dH at least
- *  saturation_t  polarization B - mu0 H that the curve approaches; where it is below the last point's, that one holds
+ *  saturation_t  polarization B - mu0 H that the curve approaches; where it is below the last point's, or the table
+ *                rises too steeply at its end to be that near to it, a higher one is taken
  *
  *  Between points H(B) is the monotone cubic of F. N. Fritsch and J. Butland (SIAM J. Sci. Stat. Comput. 5, 1984).
  *  Behind the last point the polarization is J = Js - (Js - Jn) Hn / H, joined with one slope. */

@@ -49,6 +49,18 @@ static void fill_slopes(cw_iron *iron, double last)
     iron->slope[n - 1] = last;
 }
 
+/* Vacuum's slope 1/mu0 is the most: 1/mu0 - dH/dB must be a monotone cubic's derivative as well, which holds where it is
+ * at most three times its mean over the interval (F. N. Fritsch and R. E. Carlson, SIAM J. Numer. Anal. 17, 1980). */
+static void limit_slopes(cw_iron *iron)
+{
+    for (size_t i = 0; i < iron->count; i++)
+        for (size_t k = i > 0 ? i - 1 : 0; k <= i && k + 1 < iron->count; k++) {
+            double secant = (iron->field[k + 1] - iron->field[k]) / (iron->density[k + 1] - iron->density[k]);
+
+            iron->slope[i] = fmin(fmax(iron->slope[i], 3 * secant - 2 / MU0), 1 / MU0);
+        }
+}
+
 static void fill_energy_and_buckets(cw_iron *iron)
 {
     size_t n = iron->count, interval = 0;
@@ -86,7 +98,7 @@ cw_status cw_iron_create(const double *field_a_per_m, const double *density_t, s
 {
     cw_status status = check_table(field_a_per_m, density_t, count, error);
     cw_iron *made;
-    double last_h, last_b;
+    double last_h, last_b, least;
 
     *iron = NULL;
     if (status != CW_OK)
@@ -106,7 +118,14 @@ cw_status cw_iron_create(const double *field_a_per_m, const double *density_t, s
     last_b = density_t[count - 1];
     made->saturation = fmax(saturation_t, last_b - MU0 * last_h);
     made->shape = (made->saturation - (last_b - MU0 * last_h)) * last_h;
+    /* a table that still rises steeply cannot be saturated yet: the last slope is 2.5 times the last secant at most */
+    least = (0.4 * (last_b - density_t[count - 2]) / (last_h - field_a_per_m[count - 2]) - MU0) * last_h * last_h;
+    if (made->shape < least) {
+        made->shape = least;
+        made->saturation = last_b - MU0 * last_h + least / last_h;
+    }
     fill_slopes(made, 1 / (MU0 + made->shape / (last_h * last_h)));
+    limit_slopes(made);
     fill_energy_and_buckets(made);
     /* int H dB = H B - int B dH */
     made->tail_energy = made->energy[count - 1] - last_h * last_b +
