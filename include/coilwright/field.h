@@ -119,6 +119,7 @@ typedef struct cw_field_wish {
     double error;           /* of the pull, relative; default 0.005 */
     size_t most_unknowns;   /* default 200,000 */
     double coarse;          /* size of the cells of the first mesh, relative to the default: for studies */
+    int halvings;           /* of all cells of the first mesh: for studies of convergence */
     bool keep_mesh;         /* no refinement */
 } cw_field_wish;
 

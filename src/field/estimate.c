@@ -5,9 +5,8 @@
  * solution, one more pass through factors that are there. Both errors are estimated by the difference between the
  * field and its mean at the corners, taken over the triangles of the same iron or of air (O. C. Zienkiewicz and
  * J. Z. Zhu, Int. J. Numer. Methods Eng. 24, 1987); their product is summed triangle by triangle without signs, so that
- * what cancels is not counted on. The part of By stems from cells too wide, that of Bx from cells too high.
- *
- * Shell triangles are left out; the shell's own error is measured in docs/field.md. */
+ * what cancels is not counted on. The part of By stems from cells too wide, that of Bx from cells too high. The shell
+ * takes part, so that the open boundary is refined like everything else. */
 #include "field/estimate.h"
 
 #include <math.h>
@@ -18,18 +17,6 @@ typedef struct work {
     double (*mean)[4];             /* shape [node_count] */
     double *share;                 /* shape [node_count] */
 } work;
-
-static bool in_shell(const cw_mesh *mesh, size_t t)
-{
-    double x = 0, y = 0;
-
-    for (int k = 0; k < 3; k++) {
-        x += mesh->node[mesh->corner[t][k]][0] / 3;
-        y += mesh->node[mesh->corner[t][k]][1] / 3;
-    }
-    return x < mesh->inside[CW_LEFT] || x > mesh->inside[CW_RIGHT] || y < mesh->inside[CW_BOTTOM] ||
-           y > mesh->inside[CW_TOP];
-}
 
 static double area_of(const cw_mesh *mesh, size_t t)
 {
@@ -48,7 +35,7 @@ static void corner_means(const cw_model *model, const cw_iron *iron, const work 
     for (size_t t = 0; t < mesh->triangle_count; t++) {
         double area;
 
-        if (model->regions[mesh->region[t]].iron != iron || in_shell(mesh, t))
+        if (model->regions[mesh->region[t]].iron != iron)
             continue;
         area = area_of(mesh, t);
         for (int k = 0; k < 3; k++) {
@@ -66,14 +53,17 @@ static void corner_means(const cw_model *model, const cw_iron *iron, const work 
             work->mean[n][i] /= work->share[n];
 }
 
-/* int f g over a triangle over its area, f and g linear. */
-static double product(const double f[3], const double g[3])
+/* int f g dV over a triangle, f and g linear; the points are the rule's of cw_model__points. */
+static double product(const double f[3], const double g[3], const cw_point points[3])
 {
-    double both = 0;
+    double sum = 0;
 
-    for (int k = 0; k < 3; k++)
-        both += f[k] * g[k];
-    return (both + (f[0] + f[1] + f[2]) * (g[0] + g[1] + g[2])) / 12;
+    for (int q = 0; q < 3; q++) {
+        double at_f = (f[0] + f[1] + f[2]) / 6 + 0.5 * f[q], at_g = (g[0] + g[1] + g[2]) / 6 + 0.5 * g[q];
+
+        sum += points[q].weight * at_f * at_g;
+    }
+    return sum;
 }
 
 /* Tangent reluctivity at the triangle's mean field: nu I + (dH/dB - nu) b b. */
@@ -96,38 +86,36 @@ static void tangent_at(const cw_iron *iron, const double corner[3][2], double ta
 static void add_triangle(const cw_model *model, size_t t, const work *work, cw_estimate *estimate)
 {
     const cw_mesh *mesh = model->mesh;
-    const cw_iron *iron = model->regions[mesh->region[t]].iron;
-    double du[2][3], dz[2][3], tangent[3], radius = 0, volume, parts[4], energy, both;
+    double du[2][3], dz[2][3], tangent[3], parts[3];
+    cw_point points[3];
 
-    for (int k = 0; k < 3; k++) {
-        int n = mesh->corner[t][k];
-
-        radius += mesh->node[n][0] / 3;
+    for (int k = 0; k < 3; k++)
         for (int d = 0; d < 2; d++) {
+            int n = mesh->corner[t][k];
+
             du[d][k] = work->mean[n][d] - work->u[t][k][d];
             dz[d][k] = work->mean[n][2 + d] - work->z[t][k][d];
         }
-    }
-    tangent_at(iron, (const double (*)[2])work->u[t], tangent);
-    volume = area_of(mesh, t) * (model->planar ? model->depth_m : 2 * 3.14159265358979 * radius);
-    parts[0] = tangent[0] * product(du[0], dz[0]);
-    parts[1] = tangent[1] * (product(du[0], dz[1]) + product(du[1], dz[0]));
-    parts[2] = tangent[2] * product(du[1], dz[1]);
-    both = volume * (parts[0] + parts[1] + parts[2]);
-    energy = volume * (tangent[0] * product(du[0], du[0]) + 2 * tangent[1] * product(du[0], du[1]) +
-                       tangent[2] * product(du[1], du[1]));
-    estimate->force_n += fabs(both);
-    estimate->energy_j += energy;
+    tangent_at(model->regions[mesh->region[t]].iron, (const double (*)[2])work->u[t], tangent);
+    cw_model__points(model, t, points);
+    parts[0] = tangent[0] * product(du[0], dz[0], points);
+    parts[1] = tangent[1] * (product(du[0], dz[1], points) + product(du[1], dz[0], points));
+    parts[2] = tangent[2] * product(du[1], dz[1], points);
+    estimate->force_n += fabs(parts[0] + parts[1] + parts[2]);
+    estimate->energy_j += tangent[0] * product(du[0], du[0], points) +
+                          2 * tangent[1] * product(du[0], du[1], points) +
+                          tangent[2] * product(du[1], du[1], points);
     estimate->column[mesh->place[t][0]] +=
-        volume * tangent[2] * sqrt(product(du[1], du[1]) * product(dz[1], dz[1]));
-    estimate->row[mesh->place[t][1]] += volume * tangent[0] * sqrt(product(du[0], du[0]) * product(dz[0], dz[0]));
+        tangent[2] * sqrt(product(du[1], du[1], points) * product(dz[1], dz[1], points));
+    estimate->row[mesh->place[t][1]] +=
+        tangent[0] * sqrt(product(du[0], du[0], points) * product(dz[0], dz[0], points));
 }
 
 static void add_material(const cw_model *model, const cw_iron *iron, const work *work, cw_estimate *estimate)
 {
     corner_means(model, iron, work);
     for (size_t t = 0; t < model->mesh->triangle_count; t++)
-        if (model->regions[model->mesh->region[t]].iron == iron && !in_shell(model->mesh, t))
+        if (model->regions[model->mesh->region[t]].iron == iron)
             add_triangle(model, t, work, estimate);
 }
 

@@ -188,6 +188,20 @@ static cw_status morph(cw_field *field, const cw_layout *now, cw_error *error)
     return CW_OK;
 }
 
+static cw_status halve_all(cw_axis *axis, cw_error *error)
+{
+    bool *split = cw_allocate(axis->count, sizeof(bool));
+    cw_status status;
+
+    if (split == NULL)
+        return cw_no_memory(error);
+    for (size_t i = 0; i < axis->count; i++)
+        split[i] = true;
+    status = cw_axis_refine(axis, split, error);
+    cw_free(split);
+    return status;
+}
+
 /* Brings the lattice to a gap: morphed where the order of the lines is the same, else made anew. */
 static cw_status move_to(cw_field *field, double gap_m, cw_error *error)
 {
@@ -202,6 +216,8 @@ static cw_status move_to(cw_field *field, double gap_m, cw_error *error)
     cw_axis_clear(&field->y);
     field->layout = now;
     status = cw_layout__axes(&now, &field->x, &field->y, error);
+    for (int i = 0; i < 2 * field->wish.halvings && status == CW_OK; i++)
+        status = halve_all(i % 2 == 0 ? &field->x : &field->y, error);
     return status == CW_OK ? build(field, error) : status;
 }
 

@@ -178,7 +178,7 @@ static double facing(const cw_part *part, size_t count, size_t i)
     return nearest;
 }
 
-static void box(const cw_section *section, const cw_part *part, double inside[4], double *thickness)
+static void box(const cw_section *section, const cw_part *part, double inside[4], double thickness[2])
 {
     double size = size_of(section), margin = MARGIN * size;
 
@@ -194,7 +194,8 @@ static void box(const cw_section *section, const cw_part *part, double inside[4]
     inside[CW_BOTTOM] -= margin;
     inside[CW_TOP] += margin;
     inside[CW_LEFT] = section->planar && !section->mirrored ? inside[CW_LEFT] - margin : 0;
-    *thickness = 0.5 * size;
+    thickness[0] = inside[CW_LEFT] == 0 ? inside[CW_RIGHT] : 0.5 * (inside[CW_RIGHT] - inside[CW_LEFT]);
+    thickness[1] = 0.5 * (inside[CW_TOP] - inside[CW_BOTTOM]);
 }
 
 cw_status cw_layout__at_gap(const cw_section *section, double gap_m, double coarse, cw_part *moved,
@@ -214,7 +215,7 @@ cw_status cw_layout__at_gap(const cw_section *section, double gap_m, double coar
     status = check_gap(moved, section->part_count, size, gap_m, error);
     if (status != CW_OK)
         return status;
-    box(section, moved, layout->inside, &layout->thickness);
+    box(section, moved, layout->inside, layout->thickness);
     for (size_t i = 0; i < section->part_count; i++)
         for (int k = 0; k < 2; k++, count++) {
             edge[0][count] = moved[i].x[k];
@@ -245,9 +246,9 @@ cw_status cw_layout__axes(const cw_layout *layout, cw_axis *x, cw_axis *y, cw_er
 {
     const int across[2] = { layout->open_left ? SHELL_CELLS : 0, SHELL_CELLS };
     const int along[2] = { SHELL_CELLS, SHELL_CELLS };
-    cw_status status = cw_axis_create(layout->x, layout->x_count, GROWTH, across, layout->thickness, x, error);
+    cw_status status = cw_axis_create(layout->x, layout->x_count, GROWTH, across, layout->thickness[0], x, error);
 
-    return status == CW_OK ? cw_axis_create(layout->y, layout->y_count, GROWTH, along, layout->thickness, y, error)
+    return status == CW_OK ? cw_axis_create(layout->y, layout->y_count, GROWTH, along, layout->thickness[1], y, error)
                            : status;
 }
 
@@ -260,9 +261,9 @@ void cw_layout__move_axis(const cw_layout *from, const cw_layout *to, cw_axis *y
         size_t k = 0;
 
         if (at <= from->y[0].at) {
-            y->at[i] = at - from->y[0].at + to->y[0].at;
+            y->at[i] = to->y[0].at + (at - from->y[0].at) * (to->thickness[1] / from->thickness[1]);
         } else if (at >= from->y[last].at) {
-            y->at[i] = at - from->y[last].at + to->y[last].at;
+            y->at[i] = to->y[last].at + (at - from->y[last].at) * (to->thickness[1] / from->thickness[1]);
         } else {
             while (at >= from->y[k + 1].at)
                 k++;

@@ -13,7 +13,8 @@ typedef struct cw_layout {
     int line_of_edge[2][CW_MOST_LINES]; /* x, y: line on which each edge of each part, then of the box, stands */
     size_t edge_count;
     double inside[4];
-    double thickness;   /* of the shell */
+    double thickness[2]; /* of the shell along x and y: the distance of its inner side from the magnet's middle, so that
+                            1/distance from there is linear in the shell */
     bool open_left;     /* a shell there too: planar and not mirrored */
 } cw_layout;
 

@@ -87,6 +87,35 @@ static double solve_error(const cw_model *model, const double *x, const double *
     return largest > 0 ? worst / largest : 0;
 }
 
+static double tangent_energy(const cw_model *model, const double *a)
+{
+    double sum = 0;
+
+    for (size_t t = 0; t < model->mesh->triangle_count; t++) {
+        const double *entry = model->matrix[t];
+        const int *u = model->unknown[t];
+
+        for (int i = 0; i < 6; i++)
+            for (int j = 0; j <= i; j++, entry++)
+                if (u[i] >= 0 && u[j] >= 0)
+                    sum += (i == j ? 1 : 2) * *entry * a[u[i]] * a[u[j]];
+    }
+    return sum;
+}
+
+/* Energy of a step over that of the source at its end: of the coils, or of the step itself where there are none. */
+static double decrement(const cw_model *model, const double *a, const double *step, double slope)
+{
+    double source = 0;
+
+    for (int c = 0; c < model->coil_count; c++)
+        source += model->current_a[c] *
+                  (dot(model->load[c], a, model->unknown_count) + dot(model->load[c], step, model->unknown_count));
+    if (model->applied_t != 0)
+        source += tangent_energy(model, a);
+    return slope == 0 ? 0 : source != 0 ? fabs(slope / source) : 1;
+}
+
 static cw_status iterate(cw_model *model, double *a, double tolerance, double *work[4], cw_newton_record *record,
                          cw_error *error)
 {
@@ -95,7 +124,7 @@ static cw_status iterate(cw_model *model, double *a, double tolerance, double *w
     search search = { model, a, step, work[2], work[3], 0 };
 
     for (record->iterations = 0; record->iterations < MOST_STEPS; ) {
-        double slope, length, source = 0;
+        double slope, length;
         cw_status status;
 
         cw_model__residual(model, a, residual, true);
@@ -109,16 +138,13 @@ static cw_status iterate(cw_model *model, double *a, double tolerance, double *w
         record->residual = solve_error(model, step, search.residual, search.trial);
         record->iterations++;
         slope = dot(residual, step, count);
-        length = step_length(&search, slope);
+        record->decrement = decrement(model, a, step, slope);
+        /* near the end the slope along the step is round-off, which no search can better */
+        length = record->decrement <= tolerance ? 1 : step_length(&search, slope);
         for (size_t i = 0; i < count; i++)
             a[i] += length * step[i];
-        for (int c = 0; c < model->coil_count; c++)
-            source += model->current_a[c] * dot(model->load[c], a, count);
-        if (model->applied_t != 0)
-            source += fabs(dot(a, step, count)) > 0 ? fabs(slope) : 0;
         record->evaluations = search.evaluations;
-        record->decrement = slope == 0 ? 0 : fabs(slope / source);
-        if (length == 1 && record->decrement <= tolerance)
+        if (record->decrement <= tolerance)
             return CW_OK;
     }
     return cw_fail(error, "The iron's equations did not settle in %d steps; the last step still moved %.2g of the "
