@@ -59,22 +59,18 @@ static cw_status iron_of(cw_field *field, size_t part, cw_error *error)
 {
     const char *name = field->section.part[part].iron;
     double permeability;
+    cw_status status;
 
     for (size_t i = 0; i < part; i++)
         if (strcmp(field->section.part[i].iron, name) == 0) {
             field->region[part + 1].iron = field->region[i + 1].iron;
             return CW_OK;
         }
-    if (sscanf(name, "linear %lf", &permeability) == 1) {
-        cw_status status = cw_iron_create_linear(permeability, &field->iron[part + 1], error);
-
-        field->region[part + 1].iron = field->iron[part + 1];
-        return status;
-    }
-    if (cw_iron_find(name, &field->iron[part + 1], error) != CW_OK)
-        return CW_BAD_INPUT;
+    status = sscanf(name, "linear %lf", &permeability) == 1
+                 ? cw_iron_create_linear(permeability, &field->iron[part + 1], error)
+                 : cw_iron_find(name, &field->iron[part + 1], error);
     field->region[part + 1].iron = field->iron[part + 1];
-    return CW_OK;
+    return status;
 }
 
 static cw_status fill_regions(cw_field *field, cw_error *error)
@@ -125,14 +121,6 @@ cw_status cw_field_create(const cw_section *section, const cw_field_wish *wish, 
 
 /* ---- mesh ----------------------------------------------------------------------------------------------------- */
 
-static void sides_of(const cw_section *section, bool zero[4])
-{
-    /* the axis, the mirror and infinity all have A = 0 */
-    (void)section;
-    for (int side = 0; side < 4; side++)
-        zero[side] = true;
-}
-
 static size_t patches_of(const cw_field *field, cw_patch *patches)
 {
     for (size_t i = 0; i < field->section.part_count; i++) {
@@ -148,11 +136,10 @@ static cw_status build(cw_field *field, cw_error *error)
     const cw_section *section = &field->section;
     cw_patch patches[CW_MOST_PARTS];
     size_t count = patches_of(field, patches);
-    bool zero[4];
+    const bool zero[4] = { true, true, true, true }; /* the axis, the mirror and infinity */
     cw_status status;
 
     drop_mesh(field);
-    sides_of(section, zero);
     status = cw_mesh_lattice(&field->x, &field->y, patches, count, field->layout.inside, &field->mesh, error);
     if (status == CW_OK)
         status = cw_model__create(field->mesh, field->region, section->planar,
