@@ -73,7 +73,7 @@ typedef struct cw_quantity {
  *  quantity  receives value and doubt; left alone on failure
  *  error     line and column of the very character that is wrong
  *
- *  Test: tests/quantity/test_parse.c; against general unit conversion tables in tests/outside/nist_sp811.c */
+ *  Test: tests/quantity/test_parse.c; against definitions in tests/outside/unit_definitions.c */
 CW_API cw_status cw_quantity_parse(cw_kind kind, const char *text, size_t length, const cw_place *at,
                                    cw_quantity *quantity, cw_error *error);
 

@@ -6,7 +6,7 @@
  * coils.
  *
  *     d(n) = 0.127 mm * 92^((36 - n)/39)                                        [ASTM B258]
- *     R/L  = rho20 / A * (1 + alpha20 (t - 20 °C)),  A = pi d^2 / 4             [IEC 60028, IEC 60889]
+ *     R/L  = rho20 / A * (1 + alpha20 (t - 20 °C)),  A = pi d^2 / 4             [IEC60028, IEC60889]
  *     m/L  = density A + density_covering pi (D^2 - d^2) / 4
  *
  * Bands. AWG: nominal at the formula's diameter; limits at the diameter limits of the magnet wire standard, all at
@@ -46,7 +46,7 @@ typedef struct cw_wire_size {
     cw_size_system system;
     double number;          /* gauge number (0 = 0 AWG, -1 = 00 AWG), or millimetres */
     cw_band diameter_m;     /* of the bare conductor */
-    bool half_size;         /* between two full gauges: made, but not by everyone */
+    bool intermediate;      /* between the preferred sizes (AWG halves, the metric R40): made, but not by everyone */
 } cw_wire_size;
 
 /** A size with its material and covering; everything per metre of one strand at 20 °C. */

@@ -20,6 +20,7 @@ static const double inch = 25.4e-3;
 /* What the table says of one full gauge; inches become metres, empty cells NAN. */
 typedef struct row {
     double bare_min, bare_max;
+    cw_trust bare_trust;
     double least[2], greatest[2]; /* increase, greatest overall; single, heavy */
     cw_trust trust[2];
 } row;
@@ -34,13 +35,14 @@ static void read_rows(row rows[ROWS])
     cw_csv csv;
 
     for (int i = 0; i < ROWS; i++)
-        rows[i] = (row){ NAN, NAN, { NAN, NAN }, { NAN, NAN }, { CW_PRINTED, CW_PRINTED } };
+        rows[i] = (row){ NAN, NAN, CW_DERIVED, { NAN, NAN }, { NAN, NAN }, { CW_PRINTED, CW_PRINTED } };
     cw_csv_begin(&csv, cw_embedded_find("wire_awg_builds.csv")->text);
     while (cw_csv_step(&csv)) {
         row *to = &rows[(int)cw_csv_number(&csv, "awg") - FIRST];
 
         to->bare_min = inch * cw_csv_number(&csv, "bare_min_in");
         to->bare_max = inch * cw_csv_number(&csv, "bare_max_in");
+        to->bare_trust = trust_of(&csv, "bare_src");
         to->least[0] = inch * cw_csv_number(&csv, "single_min_increase_in");
         to->greatest[0] = inch * cw_csv_number(&csv, "single_od_max_in");
         to->trust[0] = trust_of(&csv, "single_src");
@@ -71,43 +73,66 @@ static void set_band(cw_wire__entry *entry, double bare_min, double bare_max)
     entry->copper_ohm_per_m.max = iacs_ohm_m / cw_wire__section_m2(d->min);
 }
 
+/* A figure is worth what the weakest of its sources is worth; between two gauges it is derived at best. */
+static cw_trust weakest(cw_trust at, cw_trust next, bool intermediate)
+{
+    const cw_trust weaker = at > next ? at : next;
+
+    return intermediate && weaker < CW_DERIVED ? CW_DERIVED : weaker;
+}
+
+static void set_diameters(cw_wire__entry *entry, double gauge, const row *at, const row *next)
+{
+    const double nominal = cw_awg_diameter_m(gauge);
+
+    entry->size.diameter_m.nominal = nominal;
+    entry->overall[CW_BARE].trust = weakest(at->bare_trust, next->bare_trust, entry->size.intermediate);
+    if (entry->size.intermediate) {
+        /* the neighbours' tolerances, as shares of their own diameters */
+        const double above = cw_awg_diameter_m(gauge - 0.5), below = cw_awg_diameter_m(gauge + 0.5);
+
+        set_band(entry, nominal * 0.5 * (at->bare_min / above + next->bare_min / below),
+                 nominal * 0.5 * (at->bare_max / above + next->bare_max / below));
+    } else {
+        set_band(entry, at->bare_min, at->bare_max);
+    }
+}
+
+/* build  0 single, 1 heavy */
+static void cover(cw_wire__entry *entry, int build, const row *at, const row *next)
+{
+    const double step = sqrt(cw_awg_diameter_m(1) / cw_awg_diameter_m(0)); /* of half a gauge */
+    cw_wire__overall *overall = &entry->overall[build];
+
+    overall->max_m = entry->size.intermediate ? 0.5 * (at->greatest[build] * step + next->greatest[build] / step)
+                                           : at->greatest[build];
+    if (isnan(overall->max_m))
+        return;
+    overall->min_m = entry->size.diameter_m.min + 0.5 * (at->least[build] + next->least[build]);
+    overall->trust = weakest(at->trust[build], next->trust[build], entry->size.intermediate);
+}
+
+/* at, next  the same row for a full gauge, its neighbours for a half size */
 static cw_status append(cw_wire_catalogue *catalogue, double gauge, const row *at, const row *next, cw_error *error)
 {
     cw_wire__entry *entry = cw_wire__append(catalogue);
-    double nominal = cw_awg_diameter_m(gauge), least, greatest;
+    double least, greatest;
 
     if (entry == NULL)
         return cw_no_memory(error);
     entry->size.system = CW_AWG;
     entry->size.number = gauge;
-    entry->size.half_size = at != next;
+    entry->size.intermediate = at != next;
     name_gauge(gauge, entry->size.name);
-    entry->size.diameter_m.nominal = nominal;
-    if (at == next) {
-        set_band(entry, at->bare_min, at->bare_max);
-    } else {
-        /* the neighbours' tolerances, as shares of their own diameters */
-        double above = cw_awg_diameter_m(gauge - 0.5), below = cw_awg_diameter_m(gauge + 0.5);
-
-        set_band(entry, nominal * 0.5 * (at->bare_min / above + next->bare_min / below),
-                 nominal * 0.5 * (at->bare_max / above + next->bare_max / below));
-    }
-    for (int build = 0; build < 2; build++) {
-        cw_wire__overall *overall = &entry->overall[build];
-        double share = sqrt(cw_awg_diameter_m(gauge + 0.5) / cw_awg_diameter_m(gauge - 0.5));
-
-        overall->min_m = entry->size.diameter_m.min + 0.5 * (at->least[build] + next->least[build]);
-        overall->max_m = at == next ? at->greatest[build]
-                                    : 0.5 * (at->greatest[build] * share + next->greatest[build] / share);
-        if (isnan(overall->max_m))
-            overall->min_m = NAN;
-        overall->trust = at->trust[build] == CW_FROM_MEMORY || next->trust[build] == CW_FROM_MEMORY ? CW_FROM_MEMORY
-                         : at == next                                                               ? CW_PRINTED
-                                                                                                    : CW_DERIVED;
-    }
+    set_diameters(entry, gauge, at, next);
+    cover(entry, CW_SINGLE, at, next);
+    cover(entry, CW_HEAVY, at, next);
     if (!isnan(at->bare_min) && !isnan(next->bare_min) &&
-        cw_wire__metric_increase(nominal, CW_TRIPLE, &least, &greatest))
-        entry->overall[CW_TRIPLE] = (cw_wire__overall){ entry->size.diameter_m.min + least, nominal + greatest, CW_DERIVED };
+        cw_wire__metric_increase(entry->size.diameter_m.nominal, CW_TRIPLE, &least, &greatest)) {
+        entry->overall[CW_TRIPLE].min_m = entry->size.diameter_m.min + least;
+        entry->overall[CW_TRIPLE].max_m = entry->size.diameter_m.nominal + greatest;
+        entry->overall[CW_TRIPLE].trust = CW_DERIVED;
+    }
     return CW_OK;
 }
 

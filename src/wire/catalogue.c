@@ -84,7 +84,8 @@ static void cover_all(cw_wire_catalogue *catalogue)
         cw_wire__entry *entry = &catalogue->entries[i];
         const cw_band *bare = &entry->size.diameter_m;
 
-        entry->overall[CW_BARE] = (cw_wire__overall){ bare->min, bare->max, CW_PRINTED };
+        entry->overall[CW_BARE].min_m = bare->min;
+        entry->overall[CW_BARE].max_m = bare->max;
         for (int build = CW_SINGLE_COTTON; build <= CW_DOUBLE_SILK; build++) {
             const cw_wire__covering *covering = &catalogue->coverings[build];
 

@@ -61,8 +61,9 @@ bool cw_wire__metric_increase(double diameter_m, cw_build grade, double *least_m
     return false;
 }
 
-/* Covers by the row's own figures, each replaced by the next-larger-size rule where the cell is empty. */
-static void cover(cw_wire__entry *entry, const cw_csv *csv, bool has_row_for_triple)
+/* Covers by the row's own figures, each replaced by the next-larger-size rule where the cell is empty.
+ * derived  the row's figures themselves come from that rule */
+static void cover(cw_wire__entry *entry, const cw_csv *csv, bool has_row_for_triple, bool derived)
 {
     const cw_band *d = &entry->size.diameter_m;
 
@@ -76,14 +77,26 @@ static void cover(cw_wire__entry *entry, const cw_csv *csv, bool has_row_for_tri
             continue;
         if (isnan(least) && !rule)
             continue;
-        entry->overall[grade].trust = isnan(least) || isnan(greatest) ? CW_DERIVED : CW_PRINTED;
+        entry->overall[grade].trust = derived || isnan(least) || isnan(greatest) ? CW_DERIVED : CW_PRINTED;
         entry->overall[grade].min_m = d->min + (isnan(least) ? rule_least : least);
         entry->overall[grade].max_m = isnan(greatest) ? d->nominal + rule_greatest : greatest;
     }
 }
 
+/* The standard's table rises; the catalogue's sizes fall, as the gauges do. */
+static void reverse(cw_wire__entry *entries, size_t count)
+{
+    for (size_t i = 0; i < count / 2; i++) {
+        const cw_wire__entry kept = entries[i];
+
+        entries[i] = entries[count - 1 - i];
+        entries[count - 1 - i] = kept;
+    }
+}
+
 cw_status cw_wire__read_metric(cw_wire_catalogue *catalogue, cw_error *error)
 {
+    const size_t first = catalogue->count;
     cw_csv csv;
 
     cw_csv_begin(&csv, cw_embedded_find("wire_iec60317.csv")->text);
@@ -98,6 +111,7 @@ cw_status cw_wire__read_metric(cw_wire_catalogue *catalogue, cw_error *error)
         d = &entry->size.diameter_m;
         entry->size.system = CW_METRIC;
         entry->size.number = millimetres;
+        entry->size.intermediate = cw_csv_is(&csv, "series", "R40");
         snprintf(entry->size.name, sizeof entry->size.name, "%.3f mm", millimetres);
         d->nominal = 1e-3 * millimetres;
         if (isnan(tolerance)) {
@@ -107,8 +121,9 @@ cw_status cw_wire__read_metric(cw_wire_catalogue *catalogue, cw_error *error)
             d->max = d->nominal + tolerance;
             set_resistance(entry, 58.5);
         }
-        cover(entry, &csv, false);
+        cover(entry, &csv, false, cw_csv_is(&csv, "dim_src", "D"));
     }
+    reverse(catalogue->entries + first, catalogue->count - first);
     return CW_OK;
 }
 
@@ -139,7 +154,8 @@ cw_status cw_wire__read_swg(cw_wire_catalogue *catalogue, cw_error *error)
         d->min = d->nominal - tolerance;
         d->max = d->nominal + tolerance;
         set_resistance(entry, 58.0);
-        cover(entry, &csv, true);
+        cover(entry, &csv, true, false);
+        entry->overall[CW_BARE].trust = cw_csv_is(&csv, "d_src", "printed") ? CW_PRINTED : CW_DERIVED;
     }
     return CW_OK;
 }

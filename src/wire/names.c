@@ -29,7 +29,20 @@ const char *cw_build_trade_name(cw_size_system system, cw_build build)
     return system == CW_METRIC && build <= CW_TRIPLE ? grades[build] : build_names[build];
 }
 
-/* Lower case, runs of blanks as one, ends trimmed; false where it does not fit. */
+/* How many bytes of a text that may be long and may hold anything go into a sentence: up to `most`, and no half of a
+ * character, since the sentence is written out as JSON. */
+static int quoted(const char *text, size_t length, size_t most)
+{
+    if (length > most) {
+        length = most;
+        while (length > 0 && ((unsigned char)text[length] & 0xC0) == 0x80)
+            length--;
+    }
+    return (int)length;
+}
+
+/* Lower case, runs of blanks as one, ends trimmed; a dash or a low line that joins two words is a blank too, but not
+ * one that could be a sign. false where it does not fit. */
 static bool tidy(const char *text, size_t length, char *out, size_t size)
 {
     size_t used = 0;
@@ -37,12 +50,13 @@ static bool tidy(const char *text, size_t length, char *out, size_t size)
     for (size_t i = 0; i < length; i++) {
         unsigned char c = (unsigned char)text[i];
 
-        if (isspace(c) || c == '-' || c == '_') {
-            if (used == 0 || out[used - 1] == ' ')
-                continue;
+        const bool after_blank = used == 0 || out[used - 1] == ' ';
+
+        if (isspace(c) && after_blank)
+            continue;
+        if (isspace(c) || ((c == '-' || c == '_') && !after_blank))
             c = ' ';
-        }
-        if (used + 1 >= size)
+        if (c == '\0' || used + 1 >= size)
             return false;
         out[used++] = (char)tolower(c);
     }
@@ -74,7 +88,7 @@ cw_status cw_build_parse(const char *text, size_t length, const cw_place *at, cw
     return cw_refuse(error, at,
                      "single, heavy, triple, grade 1, grade 2, grade 3, single cotton, double cotton, single silk, "
                      "double silk or bare",
-                     "\"%.*s\" is not a build of wire.", (int)(length < 40 ? length : 40), text);
+                     "\"%.*s\" is not a build of wire.", quoted(text, length, 40), text);
 }
 
 cw_status cw_material_parse(const char *text, size_t length, const cw_place *at, cw_material *material,
@@ -93,10 +107,11 @@ cw_status cw_material_parse(const char *text, size_t length, const cw_place *at,
         }
     }
     return cw_refuse(error, at, "copper or aluminium", "\"%.*s\" is not a wire material known here.",
-                     (int)(length < 40 ? length : 40), text);
+                     quoted(text, length, 40), text);
 }
 
-/* A gauge number: "29", "28.5", "0", "00", "2/0". false where it is none. */
+/* A gauge number: "29", "28.5", "0", "00", "2/0". false where it is none; digits and a point only, as strtod would
+ * also take exponents, hexadecimal and words. */
 static bool gauge_number(const char *word, double *number)
 {
     size_t zeros = strspn(word, "0");
@@ -106,11 +121,11 @@ static bool gauge_number(const char *word, double *number)
         *number = 1.0 - (double)zeros;
         return true;
     }
-    if (isdigit((unsigned char)word[0]) && strcmp(word + 1, "/0") == 0) {
+    if (word[0] >= '1' && word[0] <= '9' && strcmp(word + 1, "/0") == 0) {
         *number = 1.0 - (word[0] - '0');
         return true;
     }
-    if (!isdigit((unsigned char)word[0]))
+    if (!isdigit((unsigned char)word[0]) || word[strspn(word, "0123456789.")] != '\0')
         return false;
     *number = strtod(word, &end);
     return *end == '\0';
@@ -170,8 +185,8 @@ cw_status cw_wire_size_parse(const cw_wire_catalogue *catalogue, const char *tex
 
     if (!tidy(text, length, word, sizeof word))
         return cw_refuse(error, at, "a wire size, as in 29 AWG, 0.250 mm or 31 SWG", "\"%.*s\" is not a wire size.",
-                         (int)(length < 40 ? length : 40), text);
-    snprintf(written, sizeof written, "%.*s", (int)(length < 31 ? length : 31), text);
+                         quoted(text, length, 40), text);
+    snprintf(written, sizeof written, "%.*s", quoted(text, length, sizeof written - 1), text);
     if (strchr(word, ',') != NULL)
         return cw_refuse(error, at, "a point, as in 0.250 mm", "\"%s\" has a decimal comma.", written);
     if (!split(word, &system, &number))

@@ -1,0 +1,168 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Curves in a frame: axes with round steps, hairline grid, legend above. And the traverse, which is one such. */
+#include "draw/draw_internal.h"
+
+#include <math.h>
+#include <string.h>
+
+#define LABEL_PT 8.5
+#define LEGEND_MM 5.0
+#define CHARACTER_MM 1.0 /* cap height and a bit: labels sit this far below the middle of their tick */
+
+typedef struct axis {
+    cw_ticks ticks;
+    double from_mm, to_mm; /* where the first and the last tick stand */
+} axis;
+
+static double place(const axis *a, double value)
+{
+    double span = a->ticks.step * (a->ticks.count - 1);
+
+    return a->from_mm + (value - a->ticks.first) / span * (a->to_mm - a->from_mm);
+}
+
+static void widen(double value, double *low, double *high)
+{
+    if (!isfinite(value))
+        return;
+    *low = fmin(*low, value);
+    *high = fmax(*high, value);
+}
+
+static cw_ticks ticks_of(const cw_plot *plot, bool of_x, int most)
+{
+    double low = HUGE_VAL, high = -HUGE_VAL;
+
+    for (size_t c = 0; c < plot->curve_count; c++)
+        for (size_t i = 0; i < plot->curves[c].count; i++)
+            widen(of_x ? plot->curves[c].x[i] : plot->curves[c].y[i], &low, &high);
+    if (!(low <= high))
+        low = 0, high = 1;
+    return cw_ticks_choose(low, high, most, true);
+}
+
+static double widest_label(cw_canvas *canvas, const cw_ticks *ticks)
+{
+    cw_type type = { LABEL_PT, CW_REGULAR, CW_BLACK, CW_ALIGN_RIGHT };
+    double widest = 0;
+    char label[40];
+
+    for (int i = 0; i < ticks->count; i++) {
+        cw_ticks_label(ticks, i, label, sizeof label);
+        widest = fmax(widest, cw_canvas_text_width(canvas, type, label));
+    }
+    return widest;
+}
+
+static void draw_x_axis(cw_canvas *canvas, const axis *x, const axis *y, const char *title)
+{
+    const cw_pen grid = { CW_RULE, 0.13, CW_SOLID };
+    cw_type type = { LABEL_PT, CW_REGULAR, CW_BLACK, CW_ALIGN_CENTRE };
+    char label[40];
+
+    for (int i = 0; i < x->ticks.count; i++) {
+        double at = place(x, cw_ticks_value(&x->ticks, i));
+
+        cw_canvas_line(canvas, grid, at, y->from_mm, at, y->to_mm);
+        cw_ticks_label(&x->ticks, i, label, sizeof label);
+        cw_canvas_write(canvas, type, at, y->from_mm + 4.2, label);
+    }
+    type.ink = CW_GREY;
+    if (title != NULL)
+        cw_canvas_write(canvas, type, (x->from_mm + x->to_mm) / 2, y->from_mm + 8.6, title);
+}
+
+static void draw_y_axis(cw_canvas *canvas, const axis *x, const axis *y, double title_x, const char *title)
+{
+    const cw_pen grid = { CW_RULE, 0.13, CW_SOLID };
+    cw_type type = { LABEL_PT, CW_REGULAR, CW_BLACK, CW_ALIGN_RIGHT };
+    char label[40];
+
+    for (int i = 0; i < y->ticks.count; i++) {
+        double at = place(y, cw_ticks_value(&y->ticks, i));
+
+        cw_canvas_line(canvas, grid, x->from_mm, at, x->to_mm, at);
+        cw_ticks_label(&y->ticks, i, label, sizeof label);
+        cw_canvas_write(canvas, type, x->from_mm - 1.4, at + CHARACTER_MM, label);
+    }
+    type.ink = CW_GREY;
+    type.align = CW_ALIGN_CENTRE;
+    if (title != NULL)
+        cw_canvas_write_up(canvas, type, title_x, (y->from_mm + y->to_mm) / 2, title);
+}
+
+/* One curve, its pen lifted where y is no number. Runs of points go straight to Cairo. */
+static void draw_curve(cw_canvas *canvas, const axis *x, const axis *y, const cw_curve *curve)
+{
+    bool down = false;
+
+    if (!cw_draw__pen(canvas, curve->pen))
+        return;
+    cairo_set_line_cap(canvas->cairo, CAIRO_LINE_CAP_ROUND);
+    for (size_t i = 0; i < curve->count; i++) {
+        if (!isfinite(curve->x[i]) || !isfinite(curve->y[i])) {
+            down = false;
+        } else if (down) {
+            cairo_line_to(canvas->cairo, place(x, curve->x[i]), place(y, curve->y[i]));
+        } else {
+            cairo_move_to(canvas->cairo, place(x, curve->x[i]), place(y, curve->y[i]));
+            down = true;
+        }
+    }
+    cairo_stroke(canvas->cairo);
+    for (size_t i = 0; curve->markers && i < curve->count; i++)
+        if (isfinite(curve->x[i]) && isfinite(curve->y[i]))
+            cw_canvas_circle(canvas, curve->pen, CW_WHITE, place(x, curve->x[i]), place(y, curve->y[i]), 1.5);
+}
+
+static bool has_legend(const cw_plot *plot)
+{
+    for (size_t c = 0; c < plot->curve_count; c++)
+        if (plot->curves[c].name != NULL)
+            return true;
+    return false;
+}
+
+static void draw_legend(cw_canvas *canvas, double x, double y, const cw_plot *plot)
+{
+    const cw_type type = { LABEL_PT, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT };
+
+    for (size_t c = 0; c < plot->curve_count; c++) {
+        if (plot->curves[c].name == NULL)
+            continue;
+        cw_canvas_line(canvas, plot->curves[c].pen, x, y - CHARACTER_MM, x + 8, y - CHARACTER_MM);
+        x += 9.5 + cw_canvas_write(canvas, type, x + 9.5, y, plot->curves[c].name) + 6;
+    }
+}
+
+void cw_plot_draw(cw_canvas *canvas, cw_box box, const cw_plot *plot)
+{
+    axis x, y;
+    double left, top = box.y + 2 + (has_legend(plot) ? LEGEND_MM : 0), bottom = box.y + box.height - 10;
+    cw_box frame;
+
+    y.ticks = ticks_of(plot, false, box.height > 70 ? 8 : 5);
+    x.ticks = ticks_of(plot, true, box.width > 120 ? 10 : 6);
+    left = box.x + widest_label(canvas, &y.ticks) + (plot->y_title != NULL ? 6 : 2);
+    x.from_mm = left;
+    x.to_mm = box.x + box.width - 0.6 * widest_label(canvas, &x.ticks);
+    y.from_mm = bottom;
+    y.to_mm = top;
+    draw_x_axis(canvas, &x, &y, plot->x_title);
+    draw_y_axis(canvas, &x, &y, box.x + 3, plot->y_title);
+    frame = (cw_box){ x.from_mm, y.to_mm, x.to_mm - x.from_mm, y.from_mm - y.to_mm };
+    for (size_t c = 0; c < plot->curve_count; c++)
+        draw_curve(canvas, &x, &y, &plot->curves[c]);
+    cw_canvas_rectangle(canvas, (cw_pen){ CW_BLACK, 0.25, CW_SOLID }, CW_NO_INK, frame, 0);
+    draw_legend(canvas, left, box.y + 3.4, plot);
+}
+
+static void draw_plot(cw_canvas *canvas, cw_box box, const void *figure)
+{
+    cw_plot_draw(canvas, box, figure);
+}
+
+cw_status cw_plot_write(const cw_plot *plot, const cw_paper *paper, cw_text *out, cw_error *error)
+{
+    return cw_draw__write(draw_plot, plot, paper, 160, 90, out, error);
+}
