@@ -23,6 +23,7 @@
 #include "coilwright/files.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
+#include "coilwright/proof.h"
 #include "coilwright/quantity.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
