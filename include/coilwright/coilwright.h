@@ -21,6 +21,7 @@
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
 #include "coilwright/files.h"
+#include "coilwright/instrument.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
