@@ -4,7 +4,7 @@
 #include "coilwright/air.h"
 #include "field/field_internal.h"
 #include "field/field_json.h"
-#include "field/magnets.h"
+#include "magnets.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
