@@ -30,5 +30,6 @@
 #include "coilwright/sheet.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
+#include "coilwright/work.h"
 
 #endif

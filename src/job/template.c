@@ -117,7 +117,7 @@ static void ask_reading(const plan *p, cw_reading_kind kind)
     line(p, left, row->about);
     if (kind == CW_COIL_RESISTANCE)
         line(p, "    of: sibling", "or this");
-    snprintf(about, sizeof about, "a doubt may follow, as in ± 0.5 %%; as in %s", reading_example(p, row));
+    snprintf(about, sizeof about, "a doubt may follow (± 0.5 %%); as in %s", reading_example(p, row));
     line(p, "    value:", about);
     if (kind == CW_COIL_RESISTANCE)
         line(p, "    at:", p->units == CW_INCH_UNITS ? "temperature of the coil; as in 75 °F"
@@ -143,7 +143,8 @@ static void mention_reading(const plan *p, cw_reading_kind kind)
 
 static void write_readings(const plan *p, const cw_section *section)
 {
-    cw_text_print(p->text, "\n# %s\n# Take out those that were not taken; every one more makes the answer surer.\n%s:\n",
+    cw_text_print(p->text, "\n# %s\n# Take out those that were not taken; every one more makes the answer surer.\n"
+                  "%s:\n",
                   section->about, section->key);
     ask_reading(p, CW_COIL_RESISTANCE);
     ask_reading(p, CW_BARE_DIAMETER);

@@ -48,6 +48,7 @@ typedef struct cw_nc_path_layer {
     int direction;
     double start_m, end_m;        /* of the wire, on the grid of position words */
     double pitch_m;               /* on the grid of pitch words */
+    double travel_turns;          /* laid while the guide travels, after the first half turn; n - 1/2 in a level lay */
     double lead_m;                /* by which the guide runs ahead of the wire, pitch * C */
 } cw_nc_path_layer;
 

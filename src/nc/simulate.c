@@ -409,6 +409,7 @@ static bool set_spindle(cw_nc_simulation *simulation, double target_rpm, int lin
     if (target_rpm != 0 && simulation->rotary_turns != 0)
         return give_up(simulation, line, "Both the spindle and a rotary axis turn; replay cannot tell which winds.");
     simulation->spindle.target_rpm = target_rpm;
+    cw_nc__spindle_pass(&simulation->spindle, 0); /* one without ramps is there at once */
     return true;
 }
 

@@ -77,18 +77,23 @@ static void write_approach(cw_nc_emitter *emitter, const cw_nc_plan *plan)
     emit_one(emitter, CW_NC_STOP);
 }
 
+/* P means milliseconds on the lathes, X seconds [NC 11]. */
+static void write_dwell(cw_nc_emitter *emitter, double time_s)
+{
+    if (time_s <= 0)
+        return;
+    cw_nc__emit_code(emitter, CW_NC_DWELL);
+    cw_nc__emit_word(emitter, emitter->dialect == CW_NC_NGC ? 'P' : 'X', time_s, 3);
+    cw_nc__emit_end(emitter);
+}
+
 static void write_traverse(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw_nc_leg *leg)
 {
-    double pitch_m = plan->path.layers[leg->layer].pitch_m;
+    double pitch_m = cw_nc__plan_pitch(plan, leg);
 
-    if (leg->dwell_s > 0) {
-        cw_nc__emit_code(emitter, CW_NC_DWELL);
-        if (emitter->dialect == CW_NC_NGC)
-            cw_nc__emit_word(emitter, 'P', leg->dwell_s, 3);
-        else
-            cw_nc__emit_word(emitter, 'X', leg->dwell_s, 3); /* P means milliseconds there, X seconds [NC 11] */
-        cw_nc__emit_end(emitter);
-    }
+    if (!leg->travels)
+        return;
+    write_dwell(emitter, leg->dwell_s);
     cw_nc__emit_code(emitter, is_thread(plan) ? CW_NC_THREAD : CW_NC_FEED);
     cw_nc__emit_position(emitter, 'Z', leg->to_m);
     cw_nc__emit_pitch(emitter, plan->machine.code == CW_G33_K ? 'K' : 'F', pitch_m);
@@ -106,6 +111,7 @@ static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
     cw_nc__emit_code(emitter, plan->machine.reverse ? CW_NC_COUNTER_CLOCKWISE : CW_NC_CLOCKWISE);
     cw_nc__emit_end(emitter);
     write_traverse(emitter, plan, leg);
+    write_dwell(emitter, leg->end_dwell_s);
     if (leg->after == CW_NC_THEN_REVERSE) {
         cw_nc__emit_comment(emitter, "Counter %ld", leg->stop_turn);
         return;

@@ -18,16 +18,6 @@ static void emit_one(cw_nc_emitter *emitter, cw_nc_meaning meaning)
     cw_nc__emit_end(emitter);
 }
 
-/* The place of the wire on the grid of words, as steps count from it. */
-static double place(const cw_nc_plan *plan, const cw_nc_leg *leg, double turns)
-{
-    const cw_nc_path_layer *layer = &plan->path.layers[leg->layer];
-    double step = plan->path.position_step_m, where = cw_nc__path_at(&plan->path, leg->layer, turns);
-
-    where += layer->direction * layer->lead_m - (layer->direction < 0 ? plan->machine.backlash_m : 0);
-    return round(where / step) * step;
-}
-
 static void write_turns(cw_nc_emitter *emitter, const cw_nc_plan *plan, double turns, double step_m, double rpm)
 {
     cw_nc__emit_code(emitter, CW_NC_FEED);
@@ -47,9 +37,24 @@ static void write_part(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw_
     for (double block = 1; block <= blocks; block++) {
         double next = block == blocks ? to : from + block_turns_most * block;
 
-        write_turns(emitter, plan, next - at, place(plan, leg, next) - place(plan, leg, at), rpm);
+        write_turns(emitter, plan, next - at, cw_nc__plan_guide(plan, leg->layer, next) - cw_nc__plan_guide(plan, leg->layer, at), rpm);
         at = next;
     }
+}
+
+/* Turns laid while the guide stands. */
+static void write_standing(cw_nc_emitter *emitter, const cw_nc_plan *plan, double turns, double rpm)
+{
+    if (turns > 1e-9)
+        write_turns(emitter, plan, turns, 0, rpm);
+}
+
+static double standing_since(const cw_nc_plan *plan, size_t i)
+{
+    if (i == 0)
+        return 0;
+    return plan->legs[i - 1].after == CW_NC_THEN_REVERSE ? plan->legs[i - 1].to_turns :
+                                                           (double)plan->legs[i - 1].stop_turn;
 }
 
 static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
@@ -63,8 +68,7 @@ static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
         cw_nc__emit_position(emitter, 'X', leg->from_m - leg[-1].to_m);
         cw_nc__emit_end(emitter);
     }
-    if (leg->layer_begins)
-        write_turns(emitter, plan, 0.5, 0, slow);
+    write_standing(emitter, plan, leg->from_turns - standing_since(plan, i), slow);
     if (to - from > 3 * slow_turns) {
         write_part(emitter, plan, leg, from, from + slow_turns, slow);
         write_part(emitter, plan, leg, from + slow_turns, to - slow_turns, leg->rpm);
@@ -72,6 +76,8 @@ static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
     } else {
         write_part(emitter, plan, leg, from, to, slow);
     }
+    if (leg->after != CW_NC_THEN_REVERSE)
+        write_standing(emitter, plan, (double)leg->stop_turn - leg->to_turns, slow);
     if (leg->after == CW_NC_THEN_REVERSE)
         cw_nc__emit_comment(emitter, "Counter %ld", leg->stop_turn);
     if (leg->after != CW_NC_THEN_PAUSE)

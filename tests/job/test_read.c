@@ -228,7 +228,8 @@ static void the_users_units_are_those_of_most_lengths(void **state)
     static const struct { const char *text; cw_unit_system right; } rows[] = {
         { "coilwright: 1\nwindow: {shape: round, inner: 1-3/4 in, length: 2.25\", depth: 1/2 in}", CW_INCH_UNITS },
         { "coilwright: 1\nwindow: {shape: round, inner: 42 mm, length: 58 mm, depth: 1/2 in}", CW_METRIC_UNITS },
-        { "coilwright: 1\nunits: inch\nwindow: {shape: round, inner: 42 mm, length: 58 mm, depth: 9 mm}", CW_INCH_UNITS },
+        { "coilwright: 1\nunits: inch\nwindow: {shape: round, inner: 42 mm, length: 58 mm, depth: 9 mm}",
+          CW_INCH_UNITS },
         { "coilwright: 1\n", CW_METRIC_UNITS },
     };
 
@@ -371,16 +372,23 @@ static void hostile_bytes_get_a_sentence(void **state)
     fill(large, LARGE, "garbage \x01\x80");
     check_hostile(large, LARGE, "larger than 1 MB");
     check_hostile(large, CW_JOB_LARGEST, "control character");
-    fill(large, CW_JOB_LARGEST, "[");
-    check_hostile(large, CW_JOB_LARGEST, "nested deeper");
-    fill(large, CW_JOB_LARGEST, "{a: ");
-    check_hostile(large, CW_JOB_LARGEST, "nested deeper");
-    fill(large, CW_JOB_LARGEST, "- ");
-    check_hostile(large, CW_JOB_LARGEST, "nested deeper");
-    fill(large, CW_JOB_LARGEST, "- a\n");
-    check_hostile(large, CW_JOB_LARGEST, "more entries than any job");
+    fill(large, 3000, "[");
+    check_hostile(large, 3000, "nested deeper");
+    fill(large, 3000, "{a: ");
+    check_hostile(large, 3000, "nested deeper");
+    fill(large, 3000, "- ");
+    check_hostile(large, 3000, "nested deeper");
+    fill(large, 200000, "- [a, a, a, a, a, a, a, a]\n");
+    check_hostile(large, 200000, "more entries than any job");
+    fill(large, 3000, "a");
+    check_hostile(large, 3000, "holds a text");
     fill(large, CW_JOB_LARGEST, "a");
-    check_hostile(large, CW_JOB_LARGEST, "holds a text");
+    check_hostile(large, CW_JOB_LARGEST, "longer than any line");
+    fill(large, CW_JOB_LARGEST, "\n");
+    memcpy(large, "a: >", 4);
+    check_hostile(large, CW_JOB_LARGEST, "more lines than any job");
+    fill(large, 3000, "%");
+    check_hostile(large, 3000, "directive");
     free(large);
 }
 
