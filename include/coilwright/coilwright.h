@@ -21,11 +21,16 @@
 #include "coilwright/circuit.h"
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
+#include "coilwright/field.h"
+#include "coilwright/iron.h"
 #include "coilwright/files.h"
 #include "coilwright/job.h"
+#include "coilwright/mesh.h"
 #include "coilwright/nc.h"
 #include "coilwright/quantity.h"
+#include "coilwright/sheet.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
+#include "coilwright/work.h"
 
 #endif
