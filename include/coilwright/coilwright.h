@@ -18,6 +18,7 @@
 #include "coilwright/air.h"
 #include "coilwright/base.h"
 #include "coilwright/choose.h"
+#include "coilwright/circuit.h"
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
 #include "coilwright/field.h"

@@ -118,7 +118,7 @@ CW_API cw_status cw_magnet_section(const cw_magnet *magnet, cw_section *section,
 typedef struct cw_field_wish {
     double error;           /* of the pull, relative; default 0.005 */
     size_t most_unknowns;   /* default 200,000 */
-    double coarse;          /* size of the cells of the first mesh, relative to the default: for studies */
+    double coarse;          /* size of the cells of the first mesh, relative to the default; 1 is usual */
     int halvings;           /* of all cells of the first mesh: for studies of convergence */
     bool keep_mesh;         /* no refinement */
 } cw_field_wish;
@@ -151,6 +151,7 @@ typedef struct cw_field_result {
     int iterations;             /* Newton steps on the last mesh */
     int all_iterations;         /* with those on coarser ones */
     int refinements;
+    double decrement;           /* energy of the last Newton step over that of the whole */
     double solver_residual;     /* of the last linear solve, relative */
     double leakage_factor;      /* flux of the fullest part over that of the moving part */
     cw_part_result part[CW_MOST_PARTS];

@@ -148,7 +148,8 @@ static size_t merge(const double *edge, size_t count, double close, cw_line *lin
     return lines;
 }
 
-/* Cells beside each line: half the narrower neighbour, and no longer than the gap that a face on it looks across. */
+/* Cells beside each line: as long as the narrower neighbour, and no longer than twice the gap that a face on it looks
+ * across. Refinement halves them where it matters. */
 static void size_cells(cw_line *line, size_t lines, const int *line_of_edge, const double *reach, size_t edges,
                        double coarse)
 {
@@ -156,10 +157,10 @@ static void size_cells(cw_line *line, size_t lines, const int *line_of_edge, con
         double left = i > 0 ? line[i].at - line[i - 1].at : INFINITY;
         double right = i + 1 < lines ? line[i + 1].at - line[i].at : INFINITY;
 
-        line[i].cell = 0.5 * fmin(left, right) * coarse;
+        line[i].cell = fmin(left, right) * coarse;
     }
     for (size_t e = 0; e < edges; e++)
-        line[line_of_edge[e]].cell = fmin(line[line_of_edge[e]].cell, reach[e] * coarse);
+        line[line_of_edge[e]].cell = fmin(line[line_of_edge[e]].cell, 2 * reach[e] * coarse);
 }
 
 /* Distance from an iron part to the nearest iron of the other kind, moving or not. */

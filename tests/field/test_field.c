@@ -4,7 +4,7 @@
 #include "coilwright/air.h"
 #include "field/field_internal.h"
 #include "field/field_json.h"
-#include "field/magnets.h"
+#include "magnets.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -37,7 +37,7 @@ static void energy_and_coenergy_sum_to_current_times_linkage(void **state)
     for (int i = 0; i < 4; i++)
         for (double current = 0.01; current < 1000; current *= 31) {
             cw_magnet magnet = example_magnet(shapes[i]);
-            cw_field_wish wish = { 0.005, 0, 2, 0, true };
+            cw_field_wish wish = { 0.005, 0, 1, 0, true };
             cw_field_result result;
 
             magnet.current_a = current;
@@ -88,7 +88,7 @@ static void pull_is_the_slope_of_the_coenergy(void **state)
         cw_magnet magnet = example_magnet(shapes[i]);
         double step = 0.01 * magnet.gap_m, gaps[3] = { magnet.gap_m - step, magnet.gap_m + step, magnet.gap_m };
         double currents[3] = { magnet.current_a, magnet.current_a, magnet.current_a };
-        cw_field_wish wish = { 0.005, 0, 1, 0, true };
+        cw_field_wish wish = { 0.005, 0, 0.5, 0, true };
         cw_field_result results[3];
 
         assert_int_equal(cw_magnet_curve(&magnet, &wish, gaps, currents, 3, results, NULL), CW_OK);
@@ -163,7 +163,7 @@ static void linear_iron_pulls_with_the_square_of_the_current(void **state)
     (void)state;
     for (int i = 0; i < 4; i++) {
         cw_magnet magnet = example_magnet(shapes[i]);
-        cw_field_wish wish = { 0.005, 0, 2, 0, true };
+        cw_field_wish wish = { 0.005, 0, 1, 0, true };
         cw_field_result one, many;
 
         strcpy(magnet.iron, "linear 1234");
@@ -183,7 +183,7 @@ static void incremental_inductance_is_the_slope_of_the_linkage(void **state)
     cw_magnet magnet = example_magnet(CW_MAGNET_POT);
     double step = 1e-4 * magnet.current_a, gaps[3] = { magnet.gap_m, magnet.gap_m, magnet.gap_m };
     double currents[3] = { magnet.current_a - step, magnet.current_a + step, magnet.current_a };
-    cw_field_wish wish = { 0.005, 0, 1, 0, true };
+    cw_field_wish wish = { 0.005, 0, 0.5, 0, true };
     cw_field_result results[3];
 
     (void)state;
@@ -198,7 +198,7 @@ static void symmetric_magnets_give_symmetric_answers(void **state)
 {
     cw_magnet magnet = example_magnet(CW_MAGNET_U);
     cw_section section;
-    cw_field_wish wish = { 0.005, 0, 1, 1, true };
+    cw_field_wish wish = { 0.005, 0, 0.5, 1, true };
     cw_field *field;
     cw_field_result result, turned;
     const double current[2] = { 1.3, 1.3 }, other[2] = { -1.3, -1.3 };
@@ -233,7 +233,7 @@ static void coil_in_open_air_converges_to_the_exact_inductance(void **state)
     (void)state;
     for (int halvings = 0; halvings < 4; halvings++) {
         cw_section section;
-        cw_field_wish wish = { 0.005, 1000000, 2, halvings, true };
+        cw_field_wish wish = { 0.005, 1000000, 1, halvings, true };
         cw_field *field;
         cw_field_result result;
         const double current = 1;
@@ -261,7 +261,7 @@ static void newton_settles_from_zero_at_any_saturation(void **state)
     (void)state;
     for (int i = 0; i < MAGNETS; i++) {
         cw_magnet magnet = random_magnet(shapes[i % 4], &seed);
-        cw_field_wish wish = { 0.005, 0, 3, 0, true };
+        cw_field_wish wish = { 0.005, 0, 1.5, 0, true };
 
         steps[i] = solved(&magnet, &wish).iterations;
         most = steps[i] > most ? steps[i] : most;
@@ -275,7 +275,7 @@ static void a_neighbouring_gap_takes_few_steps(void **state)
 {
     cw_magnet magnet = example_magnet(CW_MAGNET_POT);
     double gaps[12], currents[12];
-    cw_field_wish wish = { 0.005, 0, 1, 0, true };
+    cw_field_wish wish = { 0.005, 0, 0.5, 0, true };
     cw_field_result results[12], alone;
 
     (void)state;
@@ -392,7 +392,7 @@ static void bad_sections_are_refused_with_the_parts_name(void **state)
 static void no_memory_leaves_nothing_behind(void **state)
 {
     cw_magnet magnet = example_magnet(CW_MAGNET_POT);
-    cw_field_wish wish = { 0.02, 0, 4, 0, false };
+    cw_field_wish wish = { 0.02, 0, 2, 0, false };
     cw_status status = CW_NO_MEMORY;
     long granted;
 
