@@ -30,6 +30,7 @@ struct cw_field {
     cw_axis x, y;
     cw_mesh *mesh;
     cw_model *model;
+    int halvings_due;                 /* of the wished ones, before the mesh is judged */
     double *a;                        /* shape [unknown_count] */
     double *flux, (*density)[2];      /* for a view */
     cw_part moved[CW_MOST_PARTS];
@@ -182,20 +183,6 @@ static cw_status morph(cw_field *field, const cw_layout *now, cw_error *error)
     return CW_OK;
 }
 
-static cw_status halve_all(cw_axis *axis, cw_error *error)
-{
-    bool *split = cw_allocate(axis->count, sizeof(bool));
-    cw_status status;
-
-    if (split == NULL)
-        return cw_no_memory(error);
-    for (size_t i = 0; i < axis->count; i++)
-        split[i] = true;
-    status = cw_axis_refine(axis, split, error);
-    cw_free(split);
-    return status;
-}
-
 /* Brings the lattice to a gap: morphed where the order of the lines is the same, else made anew. */
 static cw_status move_to(cw_field *field, double gap_m, cw_error *error)
 {
@@ -210,8 +197,7 @@ static cw_status move_to(cw_field *field, double gap_m, cw_error *error)
     cw_axis_clear(&field->y);
     field->layout = now;
     status = cw_layout__axes(&now, &field->x, &field->y, error);
-    for (int i = 0; i < 2 * field->wish.halvings && status == CW_OK; i++)
-        status = halve_all(i % 2 == 0 ? &field->x : &field->y, error);
+    field->halvings_due = field->wish.halvings;
     return status == CW_OK ? build(field, error) : status;
 }
 
@@ -509,12 +495,37 @@ static cw_status newton(cw_field *field, double tolerance, cw_field_result *resu
     return status;
 }
 
+/* Solves on the mesh as it is and halves all its cells, as often as was wished: most steps are done while they are
+ * cheap. */
+static cw_status climb(cw_field *field, const double *current_a, cw_field_result *result, cw_error *error)
+{
+    cw_status status = CW_OK;
+
+    for (; field->halvings_due > 0 && status == CW_OK; field->halvings_due--) {
+        size_t lines = field->x.count + field->y.count - 2;
+        double *alike = cw_allocate(lines, sizeof(double));
+
+        if (alike == NULL)
+            return cw_no_memory(error);
+        for (size_t i = 0; i < lines; i++)
+            alike[i] = 1;
+        status = newton(field, JUDGE_TOLERANCE, result, error);
+        if (status == CW_OK)
+            status = rebuild_refined(field, alike, error);
+        cw_free(alike);
+        if (status == CW_OK)
+            memcpy(field->model->current_a, current_a, (size_t)field->section.coil_count * sizeof(double));
+    }
+    result->iterations = 0;
+    return status;
+}
+
 static cw_status solve_refining(cw_field *field, const double *current_a, cw_field_result *result, cw_error *error)
 {
     double *contributions = NULL;
-    cw_status status = CW_OK;
+    cw_status status = climb(field, current_a, result, error);
 
-    for (;;) {
+    while (status == CW_OK) {
         status = newton(field, JUDGE_TOLERANCE, result, error);
         if (status == CW_OK)
             status = judge(field, &contributions, result, error);
