@@ -153,7 +153,8 @@ typedef struct cw_evidence__posterior {
     size_t candidate_count;
 } cw_evidence__posterior;
 
-cw_status cw_evidence__posterior_create(const cw_evidence__model *model, cw_evidence__posterior **posterior,
+/* Weighs everything; the rows' noise is refined on the way, see refine_noise. */
+cw_status cw_evidence__posterior_create(cw_evidence__model *model, cw_evidence__posterior **posterior,
                                         cw_error *error);
 void cw_evidence__posterior_destroy(cw_evidence__posterior **posterior);
 

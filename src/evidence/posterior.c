@@ -3,7 +3,7 @@
  *
  * Three passes, each over what the one before left:
  *   1. wires, by the readings that need no winding (diameters, samples), each as if it stood alone;
- *   2. cases on every fourth node of the frame's grid, by their best exponent under any set with at most one blunder;
+ *   2. cases on every fourth node of the frame's grid, by their best exponent under any set of blunders;
  *   3. the rest on the whole grid, all sets; of these the groups that carry weight are kept with their nodes.
  * The margins are wide (exp(-10) and less), so that pruning cannot be seen in the answer; tests/evidence compares with
  * the margins taken away. */
@@ -15,7 +15,7 @@
 static const double log_two_pi = 1.8378770664093453;
 /* A blunder may read anything within a factor of 30 either way: density in the logarithm. */
 static const double log_blunder_density = -1.9171; /* ln(1 / (2 ln 30)) */
-static const double wire_margin = 18, case_margin = 14, check_margin = 6;
+static const double wire_margin = 12, case_margin = 14, pair_margin = 9, check_margin = 6;
 
 /* Arrays that passes 2 and 3 share for one frame. */
 typedef struct scratch {
@@ -30,11 +30,13 @@ typedef struct scratch {
 } scratch;
 
 typedef struct passes {
-    const cw_evidence__model *model;
+    cw_evidence__model *model;
     scratch *scratch;
     cw_evidence__frame *frames;
     size_t frame_count, frame_capacity;
-    double best_of_all;              /* pass 2: greatest ln weight of any case at any node under any set */
+    double best_of_all;              /* pass 2: greatest ln weight of any case at any node under any set, and where */
+    size_t best_frame, best_node;
+    int best_strands;
 } passes;
 
 /* ---- pass 1 ------------------------------------------------------------------------------------------------ */
@@ -281,10 +283,21 @@ static void fill_pg(const passes *p, size_t step)
 
 /* ---- pass 2 ------------------------------------------------------------------------------------------------ */
 
+static void note_best(passes *p, double value, size_t frame, int strands, size_t node)
+{
+    if (!(value > p->best_of_all))
+        return;
+    p->best_of_all = value;
+    p->best_frame = frame;
+    p->best_strands = strands;
+    p->best_node = node;
+}
+
 /* Best value of each set with at most one blunder over every fourth node that the frame needs, for one case. A peak may
  * stand half way between two of them and lose 4 in the exponent; the margins allow for it. */
-static void coarse_best(const passes *p, const cw_evidence__frame *frame, int strands, double *best)
+static void coarse_best(passes *p, size_t index, int strands, double *best)
 {
+    const cw_evidence__frame *frame = &p->frames[index];
     const size_t sets = 1 + p->model->rows;
     const double prior = frame->log_prior + cw_evidence__log_prior_strands(p->model, strands);
     double value[1 + CW_EVIDENCE__ROWS], s[CW_EVIDENCE__ROWS];
@@ -295,9 +308,60 @@ static void coarse_best(const passes *p, const cw_evidence__frame *frame, int st
         return;
     for (size_t m = 0; m < p->model->nodes; m += 4 * p->scratch->step) {
         exponents(p, strands, m, s, value);
-        for (size_t set = 0; set < sets; set++)
-            best[set] = fmax(best[set], prior + p->model->log_prior[m] + value[set]);
+        for (size_t set = 0; set < sets; set++) {
+            const double v = prior + p->model->log_prior[m] + value[set];
+
+            best[set] = fmax(best[set], v);
+            note_best(p, v, index, strands, m);
+        }
     }
+}
+
+/* Sets of two blunders that can matter for this case at all: at best their exponent is zero. Two blunders cost much,
+ * and where one or none explains the readings no pair comes near. list  shape [SETS]; returns how many. */
+static size_t live_pairs(const passes *p, double prior, size_t *list)
+{
+    const size_t n = p->model->rows;
+    size_t count = 0;
+
+    for (size_t set = 1 + n; set < cw_evidence__set_count(n); set++)
+        if (prior + p->scratch->set_constant[set] > p->best_of_all - pair_margin)
+            list[count++] = set;
+    return count;
+}
+
+static double greatest_pair_constant(const passes *p)
+{
+    const size_t n = p->model->rows;
+    double greatest = -INFINITY;
+
+    for (size_t set = 1 + n; set < cw_evidence__set_count(n); set++)
+        greatest = fmax(greatest, p->scratch->set_constant[set]);
+    return greatest;
+}
+
+/* The same over the sets of two blunders that can matter; -INFINITY where none can. */
+static double coarse_best_pair(passes *p, size_t index, int strands)
+{
+    const size_t n = p->model->rows;
+    const double prior = p->frames[index].log_prior + cw_evidence__log_prior_strands(p->model, strands);
+    double value[1 + CW_EVIDENCE__ROWS], s[CW_EVIDENCE__ROWS], best = -INFINITY;
+    size_t live[CW_EVIDENCE__SETS], pairs = isinf(prior) ? 0 : live_pairs(p, prior, live);
+    cw_evidence__set pair[CW_EVIDENCE__SETS];
+
+    for (size_t i = 0; i < pairs; i++)
+        pair[i] = set_at(n, live[i]);
+    for (size_t m = 0; pairs > 0 && m < p->model->nodes; m += 4 * p->scratch->step) {
+        const double whole = exponents(p, strands, m, s, value), at = prior + p->model->log_prior[m];
+
+        for (size_t i = 0; i < pairs; i++) {
+            const double v = at + pair_exponent(p, live[i], &pair[i], whole, s);
+
+            best = fmax(best, v);
+            note_best(p, v, index, strands, m);
+        }
+    }
+    return best;
 }
 
 /* Marks the cases worth a full look: near the best of all, or near the best of one set, on which the check of that
@@ -306,13 +370,16 @@ static cw_status choose_cases(passes *p, unsigned char **keep, cw_error *error)
 {
     const size_t sets = 1 + p->model->rows;
     const size_t cases = p->frame_count * CW_EVIDENCE__STRANDS;
-    double *best = cw_allocate(cases * sets, sizeof *best);
+    double *best = cw_allocate(cases * sets, sizeof *best), *best_pair = cw_allocate(cases, sizeof *best_pair);
+    double *pair_constant = cw_allocate(p->frame_count, sizeof *pair_constant);
     double top[CW_EVIDENCE__SETS];
 
     p->best_of_all = -INFINITY;
     *keep = cw_allocate(cases, 1);
-    if (best == NULL || *keep == NULL) {
+    if (best == NULL || best_pair == NULL || pair_constant == NULL || *keep == NULL) {
         cw_free(best);
+        cw_free(best_pair);
+        cw_free(pair_constant);
         return cw_no_memory(error);
     }
     for (size_t set = 0; set < sets; set++)
@@ -320,20 +387,51 @@ static cw_status choose_cases(passes *p, unsigned char **keep, cw_error *error)
     for (size_t f = 0; f < p->frame_count; f++) {
         begin_frame(p, &p->frames[f]);
         fill_pg(p, 4 * p->scratch->step);
+        pair_constant[f] = p->frames[f].log_prior + greatest_pair_constant(p);
         for (int k = 1; k <= CW_EVIDENCE__STRANDS; k++) {
             double *mine = &best[(f * CW_EVIDENCE__STRANDS + (size_t)k - 1) * sets];
 
-            coarse_best(p, &p->frames[f], k, mine);
+            coarse_best(p, f, k, mine);
             for (size_t set = 0; set < sets; set++)
-                p->best_of_all = fmax(p->best_of_all, top[set] = fmax(top[set], mine[set]));
+                top[set] = fmax(top[set], mine[set]);
         }
     }
     for (size_t c = 0; c < cases; c++)
+        best_pair[c] = -INFINITY;
+    for (size_t f = 0; f < p->frame_count; f++) {
+        if (pair_constant[f] < p->best_of_all - pair_margin)
+            continue;
+        begin_frame(p, &p->frames[f]);
+        fill_pg(p, 4 * p->scratch->step);
+        for (int k = 1; k <= CW_EVIDENCE__STRANDS; k++)
+            best_pair[f * CW_EVIDENCE__STRANDS + (size_t)k - 1] = coarse_best_pair(p, f, k);
+    }
+    for (size_t c = 0; c < cases; c++) {
+        (*keep)[c] = best_pair[c] > p->best_of_all - case_margin;
         for (size_t set = 0; set < sets; set++)
             if (best[c * sets + set] > fmin(p->best_of_all - case_margin, top[set] - check_margin))
                 (*keep)[c] = 1;
+    }
     cw_free(best);
+    cw_free(best_pair);
+    cw_free(pair_constant);
     return CW_OK;
+}
+
+/* A doubt in ohms or turns is a share of what is there, not of what was read: taken as a share of the reading, a reading
+ * that came out high would seem the surer and pull the answer up. Once the best case is known, so is what is there. */
+static void refine_noise(passes *p)
+{
+    const cw_evidence *evidence = p->model->evidence;
+
+    for (size_t i = 0; i < p->model->rows; i++) {
+        cw_evidence__row *row = &p->model->row[i];
+        cw_reading reading = evidence->readings[row->index];
+
+        reading.value = exp(cw_evidence__row_base(&p->frames[p->best_frame], row, p->best_strands) +
+                            p->model->g[p->best_node][i]) + (row->kind == CW_LAYERS ? 0.5 : 0);
+        row->noise = cw_evidence__variance(evidence, &reading);
+    }
 }
 
 /* ---- pass 3 ------------------------------------------------------------------------------------------------ */
@@ -351,19 +449,6 @@ static void add_log(log_sum *to, double v, double weight)
     } else if (v > to->top - 14) {
         to->sum += weight * exp(v - to->top);
     }
-}
-
-/* Sets of two blunders that can matter for this case at all: at best their exponent is zero. Two blunders cost much,
- * and where one or none explains the readings no pair comes near. list  shape [SETS]; returns how many. */
-static size_t live_pairs(const passes *p, double prior, size_t *list)
-{
-    const size_t n = p->model->rows;
-    size_t count = 0;
-
-    for (size_t set = 1 + n; set < cw_evidence__set_count(n); set++)
-        if (prior + p->scratch->set_constant[set] > p->best_of_all - case_margin)
-            list[count++] = set;
-    return count;
 }
 
 /* ln of the sum over nodes, for every set of one case; -INFINITY for the pairs that cannot matter. */
@@ -544,7 +629,7 @@ static cw_status weigh(passes *p, const unsigned char *keep, cw_evidence__poster
     return status;
 }
 
-cw_status cw_evidence__posterior_create(const cw_evidence__model *model, cw_evidence__posterior **posterior,
+cw_status cw_evidence__posterior_create(cw_evidence__model *model, cw_evidence__posterior **posterior,
                                         cw_error *error)
 {
     passes p = { .model = model };
@@ -562,8 +647,10 @@ cw_status cw_evidence__posterior_create(const cw_evidence__model *model, cw_evid
         status = multiply_by_lays(&p, error);
     if (status == CW_OK)
         status = choose_cases(&p, &keep, error);
-    if (status == CW_OK)
+    if (status == CW_OK) {
+        refine_noise(&p);
         status = weigh(&p, keep, q, error);
+    }
     if (q != NULL) {
         q->frames = p.frames;
         q->frame_count = p.frame_count;

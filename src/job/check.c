@@ -53,6 +53,15 @@ static void check_long(cw_reader *reader, const cw_node *section, const cw_windo
         check_corner(reader, corner, window);
 }
 
+/* An inner diameter alone says that the window is round. */
+static bool shape_known(cw_reader *reader, const cw_node *section)
+{
+    if (cw_job__find(section, "shape") != NULL || cw_job__find(section, "inner") != NULL)
+        return true;
+    cw_job__wrong_key(reader, section, "round, rectangle or obround", "\"shape\" is missing in window.");
+    return false;
+}
+
 /* The winding room has the last word; what it says can only be pointed at the section. */
 void cw_job__check_window(cw_reader *reader, const cw_node *section, void *record)
 {
@@ -61,6 +70,8 @@ void cw_job__check_window(cw_reader *reader, const cw_node *section, void *recor
     cw_place at = cw_job__place(reader, section);
     cw_error error;
 
+    if (!shape_known(reader, section))
+        return;
     if (window->shape == CW_ROUND)
         check_round(reader, section);
     else
@@ -160,11 +171,20 @@ void cw_job__check_supply(cw_reader *reader, const cw_node *section, void *recor
     const cw_supply *supply = record;
     const cw_node *frequency = cw_job__find(section, "frequency");
 
-    if ((int)supply->kind == CW_DC && frequency != NULL && cw_job__find(section, "kind") != NULL)
-        cw_job__wrong_key(reader, frequency, NULL, "Direct current has no frequency. Leave it out, or write the kind of "
-                          "supply.");
     if ((int)supply->kind == CW_AC && frequency == NULL)
         cw_job__wrong_key(reader, section, "a frequency, as in 50 Hz", "\"frequency\" is missing in supply.");
+}
+
+/* The winding programs' room has the last word on what goes with what; it knows no places. */
+static void check_machine_whole(cw_reader *reader, const cw_node *section, const cw_machine *machine)
+{
+    const cw_node *code = cw_job__find(section, "code");
+    cw_machine whole = *machine;
+    cw_error error;
+
+    cw_machine_defaults(&whole);
+    if (cw_machine_check(&whole, &error) != CW_OK)
+        cw_job__wrong(reader, code != NULL ? code : section, error.expected, "%s", error.text);
 }
 
 /* Of kind and code one tells the other, unless both are given. */
@@ -183,6 +203,10 @@ void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *reco
         machine->kind = CW_LATHE_FEED;
     if (!kind_given && machine->code == CW_ROTARY_A)
         machine->kind = CW_ROTARY_WINDER;
+    if (!kind_given && machine->code == CW_NO_CODE)
+        machine->kind = CW_HAND;
+    if (reader->wrong == reader->wrong_before)
+        check_machine_whole(reader, section, machine);
 }
 
 void cw_job__check_magnet(cw_reader *reader, const cw_node *section, void *record)

@@ -30,6 +30,8 @@ typedef struct cw_node {
 enum {
     CW_JOB_DEPTH_MOST = 8,       /* the schema needs four */
     CW_JOB_NODES_MOST = 20000,
+    CW_JOB_LINES_MOST = 10000,   /* libfyaml takes time by the square of some repetitions */
+    CW_JOB_LINE_LONGEST = 4000   /* characters */
 };
 
 /** Reads YAML into nodes. Adds to errors what makes that impossible. */
@@ -46,6 +48,7 @@ typedef struct cw_reader {
     const cw_wire_catalogue *catalogue;
     cw_errors *errors;
     size_t wrong;                /* errors found, even where the list is full or absent */
+    size_t wrong_before;         /* `wrong` where the section began */
     int metric_lengths, inch_lengths;
     bool no_memory;
 } cw_reader;
@@ -64,8 +67,9 @@ typedef struct cw_form {
 
 typedef enum cw_range { CW_ANY_VALUE, CW_POSITIVE, CW_NOT_NEGATIVE } cw_range;
 
-/** What a template does with a row. */
-typedef enum cw_ask { CW_ASK, CW_MENTION, CW_SKIP } cw_ask;
+/** What a template does with a row: leave it out, show it commented out, leave it empty to be filled in, or write its
+ *  example as what most jobs want. */
+typedef enum cw_ask { CW_SKIP, CW_MENTION, CW_ASK, CW_PRESET } cw_ask;
 
 struct cw_row {
     const char *key;
@@ -107,7 +111,8 @@ extern const cw_form cw_job__text_form, cw_job__line_form, cw_job__word_form, cw
     cw_job__flag_form, cw_job__whole_form, cw_job__quantity_form, cw_job__class_form, cw_job__version_form,
     cw_job__diameter_form, cw_job__pair_form, cw_job__duty_form, cw_job__wire_form, cw_job__build_form,
     cw_job__material_form, cw_job__left_form, cw_job__reading_value_form, cw_job__core_form, cw_job__lead_form,
-    cw_job__wish_resistance_form, cw_job__wish_turns_form, cw_job__wish_lay_form, cw_job__builds_form, cw_job__materials_form,
+    cw_job__wish_resistance_form, cw_job__wish_turns_form, cw_job__wish_lay_form, cw_job__builds_form,
+    cw_job__materials_form,
     cw_job__word_set_form, cw_job__whole_set_form, cw_job__lengths_form, cw_job__gears_form,
     cw_job__any_quantity_form;
 
@@ -118,6 +123,7 @@ typedef struct cw_reading_row {
     cw_subject subject;          /* where `of` is not given */
     bool takes_at, takes_length, takes_current, takes_frequency, takes_core, takes_leads;
     const char *metric, *inch;
+    const char *about;           /* how it is taken */
 } cw_reading_row;
 
 extern const cw_reading_row cw_job__reading_rows[CW_READING_KIND_COUNT];

@@ -32,26 +32,42 @@ const char *const cw_job__reading_words[] = {
 
 const cw_reading_row cw_job__reading_rows[CW_READING_KIND_COUNT] = {
     [CW_COIL_RESISTANCE] = { "coil-resistance", CW_RESISTANCE, CW_OF_THIS, .takes_at = true, .takes_leads = true,
-                             .metric = "84.2 ohm" },
+                             .metric = "84.2 ohm",
+            .about = "of a sound sibling, or of this coil where it is not open; write open where it is" },
     [CW_SAMPLE_RESISTANCE] = { "sample-resistance", CW_RESISTANCE, CW_OF_SAMPLE, .takes_at = true, .takes_length = true,
-                               .takes_leads = true, .metric = "0.803 ohm" },
-    [CW_WIRE_MASS] = { "wire-mass", CW_MASS, CW_OF_THIS, .metric = "186 g", .inch = "6.56 oz" },
+                               .takes_leads = true, .metric = "0.803 ohm",
+            .about = "a piece of the wire, ends scraped, well over 1 m" },
+    [CW_WIRE_MASS] = { "wire-mass", CW_MASS, CW_OF_THIS, .metric = "186 g", .inch = "6.56 oz",
+            .about = "all the wire, covering on, no resin" },
     [CW_SAMPLE_MASS] = { "sample-mass", CW_MASS, CW_OF_SAMPLE, .takes_length = true, .metric = "1.79 g",
-                         .inch = "0.063 oz" },
-    [CW_OVERALL_DIAMETER] = { "overall-diameter", CW_LENGTH, CW_OF_THIS, .metric = "0.331 mm", .inch = "0.0130 in" },
-    [CW_BARE_DIAMETER] = { "bare-diameter", CW_LENGTH, CW_OF_THIS, .metric = "0.287 mm", .inch = "0.0113 in" },
-    [CW_TURNS] = { "turns", CW_COUNT, CW_OF_THIS, .metric = "1850" },
-    [CW_TURNS_PER_LAYER] = { "turns-per-layer", CW_COUNT, CW_OF_THIS, .metric = "168" },
-    [CW_LAYERS] = { "layers", CW_COUNT, CW_OF_THIS, .metric = "11" },
-    [CW_WINDING_DEPTH] = { "winding-depth", CW_LENGTH, CW_OF_THIS, .metric = "3.4 mm", .inch = "0.134 in" },
-    [CW_RATED_POWER] = { "rated-power", CW_POWER, CW_OF_THIS, .takes_at = true, .metric = "95 W" },
-    [CW_RATED_CURRENT] = { "rated-current", CW_CURRENT, CW_OF_THIS, .takes_at = true, .metric = "1.0 A" },
+                         .inch = "0.063 oz",
+            .about = "a piece of the wire, covering on" },
+    [CW_OVERALL_DIAMETER] = { "overall-diameter", CW_LENGTH, CW_OF_THIS, .metric = "0.331 mm", .inch = "0.0130 in",
+            .about = "over the covering, by micrometer, mean of several places" },
+    [CW_BARE_DIAMETER] = { "bare-diameter", CW_LENGTH, CW_OF_THIS, .metric = "0.287 mm", .inch = "0.0113 in",
+            .about = "covering taken off, by micrometer, mean of several places" },
+    [CW_TURNS] = { "turns", CW_COUNT, CW_OF_THIS, .metric = "1850",
+            .about = "counted while unwinding" },
+    [CW_TURNS_PER_LAYER] = { "turns-per-layer", CW_COUNT, CW_OF_THIS, .metric = "168",
+            .about = "counted along one full layer" },
+    [CW_LAYERS] = { "layers", CW_COUNT, CW_OF_THIS, .metric = "11",
+            .about = "counted on the cut or while unwinding" },
+    [CW_WINDING_DEPTH] = { "winding-depth", CW_LENGTH, CW_OF_THIS, .metric = "3.4 mm", .inch = "0.134 in",
+            .about = "height of the wire alone" },
+    [CW_RATED_POWER] = { "rated-power", CW_POWER, CW_OF_THIS, .takes_at = true, .metric = "95 W",
+            .about = "from the plate; hot unless a temperature is given" },
+    [CW_RATED_CURRENT] = { "rated-current", CW_CURRENT, CW_OF_THIS, .takes_at = true, .metric = "1.0 A",
+            .about = "from the plate; hot unless a temperature is given" },
     [CW_COIL_INDUCTANCE] = { "inductance", CW_INDUCTANCE, CW_OF_THIS, .takes_frequency = true, .takes_core = true,
-                             .metric = "0.21 H" },
+                             .metric = "0.21 H",
+            .about = "core out" },
     [CW_CENTRE_FIELD] = { "centre-field", CW_FLUX_DENSITY, CW_OF_THIS, .takes_current = true, .takes_core = true,
-                          .metric = "3.1 mT" },
-    [CW_CORE_SECTION] = { "core-section", CW_AREA, CW_OF_THIS, .metric = "4 cm2", .inch = "0.62 in2" },
-    [CW_INSULATION_RESISTANCE] = { "insulation-resistance", CW_RESISTANCE, CW_OF_THIS, .metric = "100 Mohm" },
+                          .metric = "3.1 mT",
+            .about = "by a field meter in the middle of the empty coil" },
+    [CW_CORE_SECTION] = { "core-section", CW_AREA, CW_OF_THIS, .metric = "4 cm2", .inch = "0.62 in2",
+            .about = "of the iron, for coils on ac" },
+    [CW_INSULATION_RESISTANCE] = { "insulation-resistance", CW_RESISTANCE, CW_OF_THIS, .metric = "100 Mohm",
+            .about = "from winding to core" },
 };
 
 /* ---- rows ------------------------------------------------------------------------------------------------------ */
@@ -95,8 +111,8 @@ static const cw_row circuit_rows[] = {
 };
 
 static const cw_row window_rows[] = {
-    { "shape", &cw_job__word_form, IN(cw_window, shape), .words = shape_words, .fallback = CW_ROUND, .required = true,
-      .ask = CW_ASK, .metric = "round", .about = "of the surface that the first layer lies on" },
+    { "shape", &cw_job__word_form, IN(cw_window, shape), .words = shape_words, .fallback = CW_ROUND,
+      .ask = CW_PRESET, .metric = "round", .about = "of the surface that the first layer lies on" },
     { "inner", &cw_job__diameter_form, IN_WITH_DOUBT(cw_window, inner_m, inner_doubt_m), .kind = CW_LENGTH,
       .range = CW_POSITIVE, .ask = CW_ASK, .metric = "42 mm", .inch = "1.65 in", .about = "its diameter" },
     { "inner_size", &cw_job__pair_form, IN_WITH_DOUBT(cw_window, inner_m, inner_doubt_m), .kind = CW_LENGTH,
@@ -139,7 +155,7 @@ static const cw_row seen_rows[] = {
       .about = "covering of the old wire, as far as it can be told" },
     { "material", &cw_job__materials_form, IN(cw_seen, materials), .ask = CW_MENTION, .metric = "copper",
       .about = "red or white where it is scraped" },
-    { "sizes", &cw_job__word_set_form, IN(cw_seen, systems), .words = system_words, .ask = CW_SKIP, .metric = "metric",
+    { "sizes", &cw_job__word_set_form, IN(cw_seen, systems), .words = system_words, .metric = "metric",
       .inch = "awg", .about = "series that it can only be of" },
     { "maker", &cw_job__word_form, IN(cw_seen, lean), .words = system_words, .fallback = -1, .ask = CW_MENTION,
       .metric = "metric", .inch = "awg", .about = "series that the machine's maker most likely bought in" },
@@ -150,9 +166,9 @@ static const cw_row seen_rows[] = {
 };
 
 static const cw_row wanted_rows[] = {
-    { "resistance", &cw_job__wish_resistance_form, IN(cw_wanted, resistance_ohm), .ask = CW_ASK,
+    { "resistance", &cw_job__wish_resistance_form, IN(cw_wanted, resistance_ohm), .ask = CW_PRESET,
       .metric = "same ± 5 %", .about = "at 20 °C: same, or a resistance" },
-    { "ampere_turns", &cw_job__wish_turns_form, IN(cw_wanted, ampere_turns), .ask = CW_ASK, .metric = "same",
+    { "ampere_turns", &cw_job__wish_turns_form, IN(cw_wanted, ampere_turns), .ask = CW_PRESET, .metric = "same",
       .about = "same, or at least so many" },
     { "thermal_class", &cw_job__class_form, IN(cw_wanted, thermal_class_c), .ask = CW_ASK, .metric = "155",
       .about = "of wire and insulation" },
@@ -161,16 +177,20 @@ static const cw_row wanted_rows[] = {
 };
 
 static const cw_row stock_rows[] = {
-    { "wire", &cw_job__wire_form, IN(cw_spool, size), .required = true, .metric = "0.280 mm", .inch = "29 AWG",
+    { "wire", &cw_job__wire_form, IN(cw_spool, size), .required = true, .ask = CW_MENTION, .metric = "0.280 mm",
+      .inch = "29 AWG",
       .about = "size on the spool" },
-    { "build", &cw_job__build_form, IN(cw_spool, build), .required = true, .metric = "grade 2", .inch = "heavy",
+    { "build", &cw_job__build_form, IN(cw_spool, build), .required = true, .ask = CW_MENTION, .metric = "grade 2",
+      .inch = "heavy",
       .about = "single, heavy, triple; grade 1, 2, 3" },
-    { "material", &cw_job__material_form, IN(cw_spool, material), .metric = "copper", .about = "copper or aluminium" },
-    { "thermal_class", &cw_job__class_form, IN(cw_spool, thermal_class_c), .metric = "180", .about = "of its enamel" },
-    { "on_spool", &cw_job__left_form, IN(cw_spool, mass_kg), .metric = "500 g", .inch = "1 lb",
+    { "material", &cw_job__material_form, IN(cw_spool, material), .ask = CW_MENTION, .metric = "copper",
+      .about = "copper or aluminium" },
+    { "thermal_class", &cw_job__class_form, IN(cw_spool, thermal_class_c), .ask = CW_MENTION, .metric = "180",
+      .about = "of its enamel" },
+    { "on_spool", &cw_job__left_form, IN(cw_spool, mass_kg), .ask = CW_MENTION, .metric = "500 g", .inch = "1 lb",
       .about = "what is left, by the scale or by length" },
     { "price", &cw_job__quantity_form, IN(cw_spool, price), .kind = CW_COUNT, .range = CW_NOT_NEGATIVE,
-      .metric = "21.00", .about = "of the whole spool, in the shop's own money" },
+      .ask = CW_MENTION, .metric = "21.00", .about = "of the whole spool, in the shop's own money" },
 };
 
 static const cw_row former_rows[] = {
@@ -188,13 +208,13 @@ static const cw_row former_rows[] = {
 
 static const cw_row machine_rows[] = {
     { "kind", &cw_job__word_form, IN(cw_machine, kind), .words = machine_words, .fallback = CW_LATHE_THREAD,
-      .ask = CW_ASK, .metric = "lathe-thread", .about = "what winds" },
+      .ask = CW_PRESET, .metric = "lathe-thread", .about = "what winds" },
     { "code", &cw_job__word_form, IN(cw_machine, code), .words = code_words, .fallback = CW_G33_K, .ask = CW_MENTION,
       .metric = "g33-k", .about = "the words that it takes" },
-    { "units", &cw_job__flag_word_form, IN(cw_machine, inches), .words = machine_unit_words, .ask = CW_ASK,
+    { "units", &cw_job__flag_word_form, IN(cw_machine, inches), .words = machine_unit_words, .ask = CW_PRESET,
       .metric = "mm", .inch = "inch", .about = "of the program" },
     { "speed", &cw_job__quantity_form, IN(cw_machine, speed_rpm), .kind = CW_ROTATION, .range = CW_POSITIVE,
-      .ask = CW_ASK, .metric = "60 rpm", .about = "of winding" },
+      .ask = CW_PRESET, .metric = "60 rpm", .about = "of winding" },
     { "slow_speed", &cw_job__quantity_form, IN(cw_machine, slow_speed_rpm), .kind = CW_ROTATION, .range = CW_POSITIVE,
       .ask = CW_MENTION, .metric = "20 rpm", .about = "at starts, stops and flanges" },
     { "decimals", &cw_job__whole_form, IN(cw_machine, decimals), .fallback = -1, .most = 6, .metric = "3",
@@ -244,7 +264,7 @@ static const cw_row machine_rows[] = {
 
 /* An open section: these rows only say what may be asked for; everything is kept as an entry. */
 static const cw_row magnet_rows[] = {
-    { "shape", &cw_job__line_form, 0, .doubt = CW_NOWHERE, .required = true, .ask = CW_ASK, .metric = "pot",
+    { "shape", &cw_job__line_form, 0, .doubt = CW_NOWHERE, .required = true, .ask = CW_PRESET, .metric = "pot",
       .about = "pot, plunger, u, e or section" },
     { "iron", &cw_job__line_form, 0, .doubt = CW_NOWHERE, .ask = CW_MENTION, .metric = "low-carbon-steel",
       .about = "of the magnet" },
@@ -263,11 +283,14 @@ static const cw_row potting_rows[] = {
 };
 
 static const cw_row proof_rows[] = {
-    { "test", &cw_job__line_form, IN(cw_job_test, test), .required = true, .metric = "winding-resistance",
+    { "test", &cw_job__line_form, IN(cw_job_test, test), .required = true, .ask = CW_MENTION,
+      .metric = "winding-resistance",
       .about = "which test" },
-    { "value", &cw_job__any_quantity_form, IN(cw_job_test, value), .required = true, .metric = "85.0 ohm",
+    { "value", &cw_job__any_quantity_form, IN(cw_job_test, value), .required = true, .ask = CW_MENTION,
+      .metric = "85.0 ohm",
       .about = "what was read" },
-    { "at", &cw_job__quantity_form, IN(cw_job_test, at_c), .kind = CW_TEMPERATURE, .metric = "23 °C", .inch = "73 °F",
+    { "at", &cw_job__quantity_form, IN(cw_job_test, at_c), .kind = CW_TEMPERATURE, .ask = CW_MENTION,
+      .metric = "23 °C", .inch = "73 °F",
       .about = "temperature of the winding" },
 };
 

@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* ---- values ---------------------------------------------------------------------------------------------------- */
@@ -31,41 +32,46 @@ static bool reads_back(cw_kind kind, const char *written, double value)
     return cw_quantity_parse(kind, written, strlen(written), NULL, &quantity, NULL) == CW_OK && quantity.value == value;
 }
 
-/* A number of 17 figures, in a unit of the kind, that is read as this very double. Multiplying by the unit rounds, so
- * the neighbours of the quotient are tried too. */
-static bool write_all_figures(cw_kind kind, double value, const char *unit, char *buffer, size_t size)
+/* A unit of the kind that is a power of ten of its SI unit. */
+static const char *decimal_unit(cw_kind kind)
 {
-    double number = cw_quantity_in(kind, value, unit), up = number, down = number;
+    const char *unit;
 
-    for (int step = 0; step < 4; step++) {
-        snprintf(buffer, size, "%.17g%s%s", up, unit[0] != '\0' ? " " : "", unit);
-        if (reads_back(kind, buffer, value))
-            return true;
-        snprintf(buffer, size, "%.17g%s%s", down, unit[0] != '\0' ? " " : "", unit);
-        if (reads_back(kind, buffer, value))
-            return true;
-        up = nextafter(up, INFINITY);
-        down = nextafter(down, -INFINITY);
-    }
-    return false;
+    if (kind == CW_TIME)
+        return "s";
+    if (kind == CW_SPEED)
+        return "m/s";
+    if (kind == CW_RESISTANCE_PER_LENGTH)
+        return "ohm/m";
+    unit = strchr(cw_kind_example(kind), ' ');
+    return unit != NULL ? unit + 1 : "";
+}
+
+/* Seventeen figures tell every double from its neighbours; in a unit of a power of ten only the power changes, and the
+ * reader moves it back without rounding. The point is written by hand, since printf's depends on the locale. */
+static void write_all_figures(cw_kind kind, double value, char *buffer, size_t size)
+{
+    const char *unit = decimal_unit(kind);
+    int power = (int)rint(log10(cw_quantity_in(kind, 1, unit))), exponent;
+    char figures[40], *e;
+
+    snprintf(figures, sizeof figures, "%.16e", value);
+    e = strchr(figures, 'e');
+    exponent = (int)strtol(e + 1, NULL, 10) + power;
+    *e = '\0';
+    *(figures + strcspn(figures, "0123456789") + 1) = '.';
+    snprintf(buffer, size, "%se%d%s%s", figures, exponent, unit[0] != '\0' ? " " : "", unit);
 }
 
 /* The fewest figures that read back to the same double, in a handy unit if that is possible. */
 static void write_value(cw_kind kind, double value, cw_unit_system units, char *buffer, size_t size)
 {
-    const char *unit;
-
     for (int figures = 3; figures <= 15; figures++) {
         cw_quantity_format(kind, value, units, figures, buffer, size);
         if (reads_back(kind, buffer, value))
             return;
     }
-    unit = strchr(buffer, ' ');
-    if (write_all_figures(kind, value, unit != NULL ? unit + 1 : "", buffer, size))
-        return;
-    /* the kind's example is in a unit that is metric; a multiple of ten loses nothing there */
-    unit = strchr(cw_kind_example(kind), ' ');
-    write_all_figures(kind, value, unit != NULL ? unit + 1 : "", buffer, size);
+    write_all_figures(kind, value, buffer, size);
 }
 
 void cw_job__write_quantity(cw_kind kind, double value, double doubt, cw_unit_system units, cw_text *text)
@@ -173,7 +179,8 @@ static void write_section(const cw_section *section, const cw_job *job, cw_text 
     if (section->open)
         write_entries(job, text);
     else
-        write_rows(section->rows, section->row_count, (const char *)job + section->record, job->units, "  ", "  ", text);
+        write_rows(section->rows, section->row_count, (const char *)job + section->record, job->units, "  ", "  ",
+                   text);
     if (text->length == before + 1 && !text->failed) { /* a section of which nothing is known is an empty group */
         text->length = before;
         cw_text_add(text, " {}\n");

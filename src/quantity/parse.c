@@ -88,7 +88,7 @@ static cw_kind other_kind(const cw_source *source, int from, int *end)
     return found;
 }
 
-/* The nearest spelling, or NULL where the word is nothing like any. A change that eats the whole word is no likeness. */
+/* The nearest spelling, or NULL where the word is nothing like any. Changing every letter of it is no likeness. */
 static const char *nearest_unit(const cw_kind_row *row, const char *word)
 {
     int length = (int)strlen(word), best = length < 4 ? 2 : 3;
@@ -172,7 +172,7 @@ static cw_status read_unit(const cw_source *source, int number_from, int *positi
     return CW_OK;
 }
 
-static cw_status add_term(const cw_source *source, int from, double number, const cw_unit *unit, terms *sum)
+static cw_status add_term(const cw_source *source, int from, const cw_number *number, const cw_unit *unit, terms *sum)
 {
     char quoted[80];
 
@@ -208,18 +208,18 @@ static cw_status read_terms(const cw_source *source, int *position, terms *sum)
     *sum = (terms){ 0 };
     while (more) {
         int from = cw_quantity__skip_blanks(source, *position);
-        double number;
+        cw_number number;
         cw_unit unit;
         cw_status status = cw_quantity__number(source, position, sum->count == 0, &number);
 
         if (status == CW_OK)
             status = read_unit(source, from, position, &unit);
-        if (status == CW_OK && sum->count == 0 && source->code[from] == '-' && unit.zero == 0 && number < 0) {
+        if (status == CW_OK && sum->count == 0 && source->code[from] == '-' && unit.zero == 0) {
             sign = -1;
-            number = -number;
+            number.value = -number.value;
         }
         if (status == CW_OK)
-            status = add_term(source, from, number, &unit, sum);
+            status = add_term(source, from, &number, &unit, sum);
         *position = cw_quantity__skip_blanks(source, *position);
         if (status == CW_OK)
             status = another_term(source, *position, &more);
@@ -271,7 +271,7 @@ static cw_status read_doubt(cw_source *source, const terms *sum, int *position, 
 {
     cw_kind kind = source->kind;
     int behind_sign = doubt_sign_end(source, *position), from;
-    double number;
+    cw_number number;
     cw_unit unit = { 0 };
     cw_status status;
 
@@ -285,7 +285,7 @@ static cw_status read_doubt(cw_source *source, const terms *sum, int *position, 
     source->kind = kind;
     if (status != CW_OK)
         return status;
-    quantity->doubt = cw_quantity__to_si(&unit, number);
+    quantity->doubt = cw_quantity__to_si(&unit, &number);
     quantity->doubt_given = true;
     *position = cw_quantity__skip_blanks(source, *position);
     return CW_OK;

@@ -237,26 +237,38 @@ const cw_kind_row *cw_quantity__kind(cw_kind kind)
     return &kinds[kind];
 }
 
-/* 1000 for a thousandth; 0 where the factor is no such fraction */
-static double whole_divisor(const cw_unit *unit)
+/* The power of ten that a factor is; false where it is none. Ten to a power below 23 is exact. */
+static bool power_of_ten(double factor, int *power)
 {
-    double divisor = unit->factor < 1 ? rint(1 / unit->factor) : 0;
+    double ten = 1;
 
-    return divisor > 0 && 1 / divisor == unit->factor ? divisor : 0;
+    for (*power = 0; *power <= 15; (*power)++, ten *= 10) {
+        if (factor == ten)
+            return true;
+        if (factor == 1 / ten) {
+            *power = -*power;
+            return true;
+        }
+    }
+    return false;
 }
 
-double cw_quantity__to_si(const cw_unit *unit, double number)
+double cw_quantity__to_si(const cw_unit *unit, const cw_number *number)
 {
-    double divisor = whole_divisor(unit);
+    int power;
 
-    return divisor > 0 ? (number - unit->zero) / divisor : (number - unit->zero) * unit->factor;
+    if (number->figures[0] != '\0' && unit->zero == 0 && power_of_ten(unit->factor, &power))
+        return (signbit(number->value) ? -1 : 1) * cw_quantity__decimal(number->figures, number->exponent + power);
+    return (number->value - unit->zero) * unit->factor;
 }
 
 double cw_quantity__from_si(const cw_unit *unit, double value)
 {
-    double divisor = whole_divisor(unit);
+    int power;
 
-    return (divisor > 0 ? value * divisor : value / unit->factor) + unit->zero;
+    if (unit->factor < 1 && power_of_ten(unit->factor, &power)) /* 1000 is exact, 0.001 is not */
+        return value * rint(1 / unit->factor) + unit->zero;
+    return value / unit->factor + unit->zero;
 }
 
 const char *cw_kind_name(cw_kind kind)
