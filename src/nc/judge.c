@@ -55,7 +55,9 @@ static void judge_plan(cw_nc_judge *judge, size_t layer, double pitch_m, double 
     char is[40], should[40];
     const char *so = "";
 
-    if (off * turns <= 1.5 * judge->path.position_step_m || (off <= pitch_tolerance * wanted && off * turns <= CW_NC_POSITION_TOLERANCE_M))
+    if (off * turns <= 1.5 * judge->path.position_step_m) /* both ends of a block are rounded */
+        return;
+    if (off <= pitch_tolerance * wanted && off * turns <= CW_NC_POSITION_TOLERANCE_M)
         return;
     if (pitch_m < judge->bundle_m * (1 - 1e-3))
         so = ": the turns climb";

@@ -6,6 +6,8 @@
 #include <math.h>
 #include <string.h>
 
+static const char two_winders[] = "Both the spindle and a rotary axis turn; replay cannot tell which of them winds.";
+
 void cw_nc__simulation_start(cw_nc_simulation *simulation, const cw_machine *machine)
 {
     memset(simulation, 0, sizeof *simulation);
@@ -318,7 +320,7 @@ static bool begin_move(cw_nc_simulation *simulation, const cw_nc_move *move, con
         return give_up(simulation, line, "Two rotary axes move at once; replay cannot tell which of them winds.");
     if (path->turns != 0) {
         if (lays_wire(simulation) || simulation->spindle.turns != 0)
-            return give_up(simulation, line, "Both the spindle and a rotary axis turn; replay cannot tell which winds.");
+            return give_up(simulation, line, two_winders);
         if (!take_sense(simulation, path->turns, line))
             return false;
     }
@@ -409,7 +411,7 @@ static bool set_spindle(cw_nc_simulation *simulation, double target_rpm, int lin
     if (target_rpm != 0 && !take_sense(simulation, target_rpm, line))
         return false;
     if (target_rpm != 0 && simulation->rotary_turns != 0)
-        return give_up(simulation, line, "Both the spindle and a rotary axis turn; replay cannot tell which winds.");
+        return give_up(simulation, line, two_winders);
     simulation->spindle.target_rpm = target_rpm;
     cw_nc__spindle_pass(&simulation->spindle, 0); /* one without ramps is there at once */
     return true;

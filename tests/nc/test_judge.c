@@ -366,6 +366,35 @@ static void program_is_judged_on_the_machine_that_runs_it(void **state)
     take_down(&at);
 }
 
+/* Programs with a few characters changed, on every code: judged or refused, never a crash. */
+static void damaged_programs_are_judged_without_a_crash(void **state)
+{
+    static const char letters[] = "GMXZAKFSPN0123456789.-+[]()#=/%; \n";
+    unsigned seed = 99;
+
+    (void)state;
+    for (size_t i = 0; i < CODES; i++) {
+        bench at;
+
+        set_up(&at, codes[i]);
+        for (int round = 0; round < 300; round++) {
+            cw_text damaged = { 0 };
+            cw_replay *replay;
+
+            cw_text_add_bytes(&damaged, at.program.data, at.program.length);
+            for (int hit = 0; hit < 4; hit++) {
+                seed = seed * 1103515245u + 12345u;
+                damaged.data[(seed >> 8) % damaged.length] = letters[(seed >> 3) % (sizeof letters - 1)];
+            }
+            replay = judge(&at, &damaged);
+            assert_true(replay->ok == (replay->errors.count == 0));
+            cw_replay_destroy(&replay);
+            cw_text_clear(&damaged);
+        }
+        take_down(&at);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -381,6 +410,7 @@ int main(void)
         cmocka_unit_test(layer_the_wrong_way_is_caught),
         cmocka_unit_test(pitch_is_judged_by_the_wire_without_a_winding),
         cmocka_unit_test(program_is_judged_on_the_machine_that_runs_it),
+        cmocka_unit_test(damaged_programs_are_judged_without_a_crash),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -74,7 +74,8 @@ static bool holds(const cw_text *text, const char *word)
 /* [NC 11]: no G90, G91, G92, G94, G95 for the G32 family, no G98, G99, G32 for RS-274/NGC. */
 static void no_program_holds_a_word_that_its_dialect_reads_otherwise(void **state)
 {
-    static const char *const f32[] = { "G90", "G91", "G92", "G94", "G95", "G33", "G80", "G49", "G61", "G64", "G7", "G8" };
+    static const char *const f32[] = { "G90", "G91", "G92", "G94", "G95", "G33", "G80", "G49", "G61", "G64", "G7",
+                                       "G8" };
     static const char *const ngc[] = { "G98", "G99", "G32" };
 
     (void)state;

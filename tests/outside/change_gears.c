@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Change gears as the old books work them [numeric control notes, section 13.3]: Jones, Turning and Boring (1914); Rose,
- * Modern Machine-Shop Practice (1887); general trade documentation. */
+/* Change gears as the old books work them [numeric control notes, section 13.3]: Jones, Turning and Boring (1914);
+ * Rose, Modern Machine-Shop Practice (1887); general trade documentation. */
 #include "coilwright/nc.h"
 
 #include <math.h>
