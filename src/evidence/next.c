@@ -249,16 +249,16 @@ static void describe(const cw_identification *id, cw_next_reading *next)
                  a->wire.build != b->wire.build ? cw_build_trade_name(a->wire.size.system, a->wire.build) : "one number of strands",
                  a->wire.build != b->wire.build ? cw_build_trade_name(b->wire.size.system, b->wire.build) : "another");
     else if (next->rewinding_bits >= 0.2)
-        snprintf(next->text, sizeof next->text, "%s: it narrows the turns and resistance (%.1f bits).",
+        snprintf(next->text, sizeof next->text, "%s: it narrows turns and resistance (%.1f bits).",
                  how_to(next->kind), next->rewinding_bits);
     else
         snprintf(next->text, sizeof next->text, "%s: it would tell little that is not known.", how_to(next->kind));
 }
 
-/* The conductor comes first: until it is known, turns settle little. */
+/* The conductor comes first; once no reading tells more than a tenth of a bit of it, turns and resistance do. */
 static double worth(const cw_next_reading *next)
 {
-    return next->bits + 0.1 * next->rewinding_bits;
+    return next->bits >= 0.1 ? 100 + next->bits + 0.1 * next->rewinding_bits : next->rewinding_bits;
 }
 
 void cw_evidence__next_readings(const cw_evidence__model *model, const cw_evidence__posterior *posterior,
