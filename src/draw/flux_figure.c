@@ -190,12 +190,32 @@ static void draw_lines(cw_canvas *canvas, const cw_flux_figure *figure, const wi
 
 /* ---- the rest --------------------------------------------------------------------------------------------------- */
 
+/* A stop's upper or a plunger's lower face drops towards the axis. */
+static void draw_cone(cw_canvas *canvas, const window *w, const cw_part *part, cw_pen pen)
+{
+    double r = part->x[1], low = part->y[0], high = part->y[1], tip = (part->moves ? low : high) - part->drop_m;
+    const double outline[6][2] = { { -r, high }, { part->moves ? 0 : -r, part->moves ? high : low },
+                                   { r, part->moves ? high : low }, { r, part->moves ? low : high },
+                                   { 0, tip }, { -r, part->moves ? low : high } };
+    double xy[12];
+
+    for (int i = 0; i < 6; i++) {
+        xy[2 * i] = paper_x(w, outline[i][0]);
+        xy[2 * i + 1] = paper_y(w, outline[i][1]);
+    }
+    cw_canvas_polygon(canvas, pen, CW_NO_INK, xy, 6);
+}
+
 static void draw_part(cw_canvas *canvas, const window *w, const cw_part *part, double x0, double x1)
 {
     const cw_pen iron = { CW_BLACK, 0.35, CW_SOLID }, coil = { CW_GREY, 0.25, CW_SOLID };
     cw_box box = { paper_x(w, x0), paper_y(w, part->y[1]), w->scale * (x1 - x0),
                    w->scale * (part->y[1] - part->y[0]) };
 
+    if (part->drop_m != 0 && x0 < 0 && x1 > 0) {
+        draw_cone(canvas, w, part, iron);
+        return;
+    }
     cw_canvas_rectangle(canvas, part->iron[0] != '\0' ? iron : coil, CW_NO_INK, box, 0);
     if (part->coil < 0)
         return;
