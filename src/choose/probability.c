@@ -23,6 +23,8 @@ typedef struct spread {
     double pitch, rise, packing, bulge, resistivity;
     double inner_m, length_m, depth_m;
     double bare_m, overall_m;
+    double clear_m;     /* no doubt but handy: length left to the wire */
+    double most_bulge_m; /* no flat goes further; 0 without flats */
 } spread;
 
 static double doubt_or(double value, double usual)
@@ -55,7 +57,14 @@ static spread make_spread(const cw_lay_plan *plan, const cw_choice_doubts *doubt
         .depth_m = window_sd(window->depth_doubt_m, 3e-4, 0.02, window->depth_m),
         .bare_m = (wire->size.diameter_m.max - wire->size.diameter_m.min) * PER_SD,
         .overall_m = (wire->overall_diameter_m.max - wire->overall_diameter_m.min) * PER_SD,
+        .clear_m = cw_winding_clear_length(plan),
+        .most_bulge_m = cw_window_bulge(window, 10, 1), /* a height at which every flat has reached its cap */
     };
+}
+
+static double square(double x)
+{
+    return x * x;
 }
 
 static double normal_cdf(double z)
@@ -71,9 +80,26 @@ static double chance(double mean, double sd)
     return mean >= 0 ? 1 : 0;
 }
 
-static double bulge_of(const cw_lay_plan *plan)
+/* What the flats add to a height, its spread and its growth with the height: b h, b normal, but never more than a cap.
+ * Mean and variance of a normal number cut off above; it is then taken as normal, being a small part of the depth. */
+static void find_bulge(const cw_lay_plan *plan, const spread *s, double height, double *mean, double *sd,
+                       double *by_height)
 {
-    return plan->window.shape == CW_ROUND ? 0 : plan->bulge;
+    const double middle = plan->bulge * height, wide = s->bulge * height;
+    double z, density, below, short_of;
+
+    *sd = 0;
+    *mean = fmin(middle, s->most_bulge_m);
+    *by_height = middle < s->most_bulge_m ? plan->bulge : 0;
+    if (!(s->most_bulge_m > 0) || !(wide > 0))
+        return;
+    z = (s->most_bulge_m - middle) / wide;
+    density = exp(-0.5 * z * z) / sqrt(2 * pi);
+    below = normal_cdf(z);
+    *by_height = plan->bulge * below;
+    short_of = wide * (z * below + density); /* mean of what is left under the cap */
+    *mean = s->most_bulge_m - short_of;
+    *sd = sqrt(fmax(0, wide * wide * ((z * z + 1) * below + z * density) - short_of * short_of));
 }
 
 /* m layers of wire of that diameter are no deeper than the window. */
@@ -83,12 +109,12 @@ static double depth_chance(const cw_lay_plan *plan, const spread *s, double over
     const bool sheets = plan->insulation_every > 0 && plan->insulation_m > 0;
     const double flat = sheets ? (double)((m - 1) / plan->insulation_every) : 0; /* layers on a sheet */
     const double grooves = (double)(m - 1) - flat;
-    const double stack = overall * (1 + flat) + grooves * rise + flat * plan->insulation_m;
-    const double bulge = bulge_of(plan);
-    const double of_rise = (1 + bulge) * grooves * overall * rise_sd;
-    const double of_bulge = bulge > 0 ? stack * s->bulge : 0;
+    const double height = plan->base_m + overall * (1 + flat) + grooves * rise + flat * plan->insulation_m;
+    double bulge, of_bulge, of_rise, by_height;
 
-    return chance(plan->window.depth_m - stack * (1 + bulge),
+    find_bulge(plan, s, height, &bulge, &of_bulge, &by_height);
+    of_rise = (1 + by_height) * grooves * overall * rise_sd;
+    return chance(plan->window.depth_m - plan->wrap_m - height - bulge,
                   sqrt(s->depth_m * s->depth_m + of_rise * of_rise + of_bulge * of_bulge));
 }
 
@@ -102,14 +128,14 @@ static double level_room(const cw_lay_plan *plan, const spread *s, double overal
 
     if (turns <= 1)
         return 1;
-    return chance(plan->window.length_m - width - pitches * plan->pitch_factor,
+    return chance(s->clear_m - width - pitches * plan->pitch_factor,
                   sqrt(s->length_m * s->length_m + of_pitch * of_pitch));
 }
 
 static double level_chance(const cw_lay_plan *plan, const spread *s, double overall)
 {
     const double width = plan->in_hand * overall;
-    const double most = fmax(1, 1.1 * (plan->window.length_m + 6 * s->length_m) / width + 1);
+    const double most = fmax(1, 1.1 * (s->clear_m + 6 * s->length_m) / width + 1);
     const double n = (double)plan->turns;
     double sum = 0, before = 0;
 
@@ -127,41 +153,59 @@ static double level_chance(const cw_lay_plan *plan, const spread *s, double over
 
 /* ---- nested ------------------------------------------------------------------------------------------------ */
 
-/* Turns that m layers hold where j half wires lie side by side in the window: n and n - 1 for even j, n and n for odd. */
-static double nested_holds(long j, long m)
+/* Length needed for n turns in every layer, or, equal, for n in every layer with half a wire to shift by. */
+static double nested_length(const cw_lay_plan *plan, double overall, long turns, bool equal)
 {
-    const double n = (double)(j / 2), layers = (double)m;
-
-    return j % 2 == 1 || j < 4 ? n * layers : n * layers - floor(layers / 2);
+    return ((double)turns * plan->in_hand + (equal ? 0.5 : 0)) * overall;
 }
 
-static double nested_rise(const cw_lay_plan *plan, double overall, long j)
+static double nested_rise(const cw_lay_plan *plan, double length, double overall, long turns, bool equal)
 {
-    const double width = plan->in_hand * overall, n = (double)(j / 2);
-    const double pitch = n < 2 ? width : (plan->window.length_m - width) / (n - (j % 2 == 1 ? 0.5 : 1.0));
-    const double strand_pitch = fmin(pitch / plan->in_hand, 1.2 * overall);
+    const double spaces = (double)turns * plan->in_hand - (equal ? 0.5 : 1.0);
+    const double strand_pitch = spaces > 0 ? (length - overall) / spaces : overall;
 
-    return sqrt(overall * overall - 0.25 * strand_pitch * strand_pitch);
+    if (!equal && turns < 2)
+        return overall;
+    return sqrt(overall * overall - 0.25 * pow(fmin(fmax(strand_pitch, overall), 1.2 * overall), 2));
 }
 
+static long nested_layers(long wanted, long turns, bool equal)
+{
+    const long pair = equal || turns < 2 ? 2 * turns : 2 * turns - 1, rest = wanted % pair;
+
+    return 2 * (wanted / pair) + (rest > turns ? 2 : rest > 0 ? 1 : 0);
+}
+
+/* Mean of a normal length that is known to lie between two others. */
+static double mean_between(double mean, double sd, double low, double high, double share)
+{
+    const double a = (low - mean) / sd, b = (high - mean) / sd;
+
+    if (!(sd > 0) || share < 1e-6)
+        return fmin(fmax(mean, low), high);
+    return mean + sd * (exp(-0.5 * a * a) - exp(-0.5 * b * b)) / (sqrt(2 * pi) * share);
+}
+
+/* The window's length falls between what one way of laying needs and what the next one needs. */
 static double nested_chance(const cw_lay_plan *plan, const spread *s, double overall)
 {
-    const double half_width = 0.5 * plan->in_hand * overall;
-    const long low = (long)fmax(2, floor((plan->window.length_m - 6 * s->length_m) / half_width));
-    const long high = (long)fmax(2, ceil((plan->window.length_m + 6 * s->length_m) / half_width));
+    const double width = plan->in_hand * overall;
+    const long low = (long)fmax(1, floor((s->clear_m - 6 * s->length_m) / width));
+    const long high = (long)fmax(1, ceil((s->clear_m + 6 * s->length_m) / width));
     double sum = 0;
 
-    for (long j = low; j <= high; j++) {
-        const double above = j == low ? 1 : chance(plan->window.length_m - (double)j * half_width, s->length_m);
-        const double next = chance(plan->window.length_m - (double)(j + 1) * half_width, s->length_m);
-        long m = (long)fmax(1, floor((double)plan->turns / fmax(1, (double)(j / 2))));
+    for (long turns = low; turns <= high; turns++)
+        for (int equal = 0; equal < 2; equal++) {
+            const double here = nested_length(plan, overall, turns, equal);
+            const double next = nested_length(plan, overall, turns + equal, !equal);
+            const double above = turns == low && !equal ? 1 : chance(s->clear_m - here, s->length_m);
+            const double share = above - chance(s->clear_m - next, s->length_m);
+            const double length = mean_between(s->clear_m, s->length_m, above == 1 ? -INFINITY : here, next, share);
 
-        if (above - next < 1e-12)
-            continue;
-        while (nested_holds(j, m) < (double)plan->turns)
-            m++;
-        sum += (above - next) * depth_chance(plan, s, overall, m, nested_rise(plan, overall, j), 0.5 * s->rise);
-    }
+            if (share > 1e-12)
+                sum += share * depth_chance(plan, s, overall, nested_layers(plan->turns, turns, equal),
+                                            nested_rise(plan, length, overall, turns, equal), 0.5 * s->rise);
+        }
     return sum;
 }
 
@@ -170,14 +214,17 @@ static double nested_chance(const cw_lay_plan *plan, const spread *s, double ove
 /* Section wanted against section given, in logarithms: all spreads are a few per cent. */
 static double random_chance(const cw_lay_plan *plan, const spread *s, double overall)
 {
-    const cw_window *window = &plan->window;
-    const double wanted = (double)plan->turns * plan->in_hand * 0.25 * pi * overall * overall / plan->packing *
-                          (1 + bulge_of(plan));
-    const double of_bulge = bulge_of(plan) > 0 ? s->bulge / (1 + bulge_of(plan)) : 0;
-    const double sd = sqrt(s->packing * s->packing + pow(s->depth_m / window->depth_m, 2) +
-                           pow(s->length_m / window->length_m, 2) + of_bulge * of_bulge);
+    const double height = plan->base_m + (double)plan->turns * plan->in_hand * 0.25 * pi * overall * overall /
+                                             (plan->packing * s->clear_m);
+    const double room = plan->window.depth_m - plan->wrap_m;
+    double bulge, of_bulge, sd, by_height;
 
-    return chance(log(window->depth_m * window->length_m / wanted), sd);
+    if (!(room > 0))
+        return 0;
+    find_bulge(plan, s, height, &bulge, &of_bulge, &by_height);
+    sd = sqrt(square(s->packing * (1 - plan->base_m / height)) + square(s->depth_m / room) +
+              square(s->length_m / s->clear_m) + square(of_bulge / (height + bulge)));
+    return chance(log(room / (height + bulge)), sd);
 }
 
 double cw_choice_fit_probability(const cw_lay_plan *wish, const cw_choice_doubts *doubts)
@@ -215,13 +262,13 @@ typedef struct slopes {
 static slopes height_slopes(const cw_winding *winding, double height)
 {
     const cw_lay_plan *plan = &winding->plan;
-    const double overall = plan->wire.overall_diameter_m.nominal, window = plan->window.length_m;
+    const double overall = plan->wire.overall_diameter_m.nominal, window = cw_winding_clear_length(plan);
     const double width = 0.999999 * plan->in_hand * overall; /* one bundle may fill the window */
     const bool sheets = plan->insulation_every > 0 && plan->insulation_m > 0 && winding->layer_count > 1;
     const double flat = sheets ? 1.0 / plan->insulation_every : 0; /* share of layers that lie on a sheet */
     const double rise = plan->lay == CW_NESTED ? 0.8660254037844386 : plan->rise_factor;
     const double of_wire = overall * (rise * (1 - flat) + flat), step = of_wire + flat * plan->insulation_m;
-    const double index = fmax(0, height - 0.5 * overall) / step;
+    const double index = fmax(0, height - 0.5 * overall) / step; /* height above the surface the first layer lies on */
     const double by_count = winding->layer_count > 1 ? (index + 0.5) * step : 0;
 
     if (plan->lay == CW_RANDOM)
@@ -233,23 +280,25 @@ static slopes height_slopes(const cw_winding *winding, double height)
                      index * (1 - flat) * overall, 0, -by_count / (window - width) };
 }
 
-/* Share of the wire that lies in the bulge of the flats. */
-static double bulge_share(const cw_winding *winding)
+/* Shares of the wire's length that the bulge of the flats adds: all of it, and what is still free to grow, below the
+ * cap of the longest flat. That grows with the square of bulge and height. */
+static void bulge_shares(const cw_winding *winding, double *all, double *free_to_grow)
 {
-    double straight = 0;
+    const cw_lay_plan *plan = &winding->plan;
+    const double cap = cw_window_bulge(&plan->window, 10, 1);
 
-    if (!(bulge_of(&winding->plan) > 0))
-        return 0;
-    for (size_t i = 0; i < winding->layer_count; i++)
-        straight += (double)winding->layers[i].turns *
-                    hypot(cw_window_turn_length(&winding->plan.window, winding->layers[i].height_m),
-                          winding->layers[i].pitch_m);
-    return 1 - straight / winding->length_m;
-}
+    *all = *free_to_grow = 0;
+    if (!(cap > 0))
+        return;
+    for (size_t i = 0; i < winding->layer_count; i++) {
+        const cw_layer *layer = &winding->layers[i];
+        const double plain = (double)layer->turns *
+                             hypot(cw_window_turn_length(&plan->window, layer->height_m), layer->pitch_m);
 
-static double square(double x)
-{
-    return x * x;
+        *all += (layer->length_m - plain) / winding->length_m;
+        if (plan->bulge * layer->height_m < cap)
+            *free_to_grow += (layer->length_m - plain) / winding->length_m;
+    }
 }
 
 /* ln R = ln r(d) + ln(length): the conductor's diameter moves both, the rest one of them; all linear. */
@@ -258,14 +307,17 @@ static double log_resistance_sd(const cw_winding *winding, const spread *s)
     const cw_lay_plan *plan = &winding->plan;
     const cw_band *ohms = &plan->wire.resistance_ohm_per_m;
     const double overall = plan->wire.overall_diameter_m.nominal, turn = winding->mean_turn_m;
-    const double height = (turn * (1 - bulge_share(winding)) - cw_window_turn_length(&plan->window, 0)) / (2 * pi);
-    const slopes by = height_slopes(winding, fmax(height, 0));
-    const double per_height = 2 * pi / turn;
     const double of_wire = (ohms->max - ohms->min) * PER_SD / ohms->nominal;
     const double bare = s->bare_m, cover = sqrt(fmax(0, square(s->overall_m) - square(bare)));
     const double inner = (plan->window.shape == CW_RECTANGLE ? 4 : pi) * s->inner_m / turn;
-    const double bulge = bulge_of(plan) > 0 ? 2 * bulge_share(winding) * s->bulge / plan->bulge : 0;
+    double bulged, growing, height, per_height, bulge;
+    slopes by;
 
+    bulge_shares(winding, &bulged, &growing);
+    height = fmax((turn * (1 - bulged) - cw_window_turn_length(&plan->window, 0)) / (2 * pi), 0.5 * overall);
+    by = height_slopes(winding, fmax(height - plan->base_m, 0));
+    per_height = 2 * pi / turn + 2 * growing / height;
+    bulge = growing > 0 ? 2 * growing * s->bulge / plan->bulge : 0;
     return sqrt(square(of_wire - per_height * by.overall * bare / overall) +
                 square(per_height * by.overall * cover / overall) + square(per_height * by.pitch * s->pitch) +
                 square(per_height * by.rise * s->rise) + square(per_height * by.packing * s->packing) +

@@ -10,8 +10,8 @@
 #include <cmocka.h>
 #include <math.h>
 
-#include "near.h"
-#include "wire_fixture.h"
+#include "tests/near.h"
+#include "tests/wire_fixture.h"
 
 /* An invented brake coil: 29 AWG heavy, about 84 ohm, on 48 V. */
 static cw_choice_request brake(void **state)

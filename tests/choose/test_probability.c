@@ -10,8 +10,8 @@
 #include <cmocka.h>
 #include <math.h>
 
-#include "near.h"
-#include "wire_fixture.h"
+#include "tests/near.h"
+#include "tests/wire_fixture.h"
 
 enum { DRAWS = 100000 };
 
@@ -162,6 +162,38 @@ static void rectangle_agrees_with_lots(void **state)
     check(&plan, &usual, 0.92, 0.03);
 }
 
+/* Short flats cannot belly as far as a high build wants: the cap of the bulge is in play. */
+static void a_small_square_agrees_with_lots(void **state)
+{
+    cw_lay_plan plan = { .pitch_factor = 1.05 };
+
+    plan.window = (cw_window){ .shape = CW_RECTANGLE, .inner_m = { 9.1e-3, 9.1e-3 }, .corner_radius_m = 0.7e-3,
+                               .length_m = 31.3e-3, .depth_m = 11.7e-3, .inner_doubt_m = 0.3e-3,
+                               .length_doubt_m = 0.4e-3, .depth_doubt_m = 0.4e-3 };
+    plan.wire = wire_of(state, "0.250 mm", CW_HEAVY);
+    check(&plan, &usual, 0.96, 0.06);
+}
+
+static void an_obround_wound_at_random_agrees_with_lots(void **state)
+{
+    cw_lay_plan plan = { .lay = CW_RANDOM };
+
+    plan.window = (cw_window){ .shape = CW_OBROUND, .inner_m = { 47e-3, 21e-3 }, .length_m = 33.3e-3,
+                               .depth_m = 9.7e-3, .inner_doubt_m = 0.4e-3, .length_doubt_m = 0.4e-3,
+                               .depth_doubt_m = 0.4e-3 };
+    plan.wire = wire_of(state, "28 AWG", CW_HEAVY);
+    check(&plan, &usual, 0.94, 0.03);
+}
+
+static void margins_lead_and_wrap_agree_with_lots(void **state)
+{
+    cw_lay_plan plan = { .window = round_window(8.3e-3), .pitch_factor = 1.05, .margin_start_m = 1.2e-3,
+                         .margin_end_m = 2.1e-3, .sleeve_m = 1.9e-3, .wrap_m = 0.6e-3, .base_m = 0.45e-3 };
+
+    plan.wire = wire_of(state, "31 AWG", CW_HEAVY);
+    check(&plan, &usual, 0.87, 0.03);
+}
+
 static void random_lay_agrees_with_lots(void **state)
 {
     cw_lay_plan plan = { .window = round_window(12.1e-3), .lay = CW_RANDOM };
@@ -181,6 +213,10 @@ static void nested_lay_agrees_with_lots(void **state)
     check(&plan, &doubts, 0.97, 0.03);
     plan.wire = wire_of(state, "30 AWG", CW_HEAVY);
     check(&plan, &doubts, 1.0, 0.03);
+    plan.in_hand = 2;
+    check(&plan, &doubts, 0.94, 0.03);
+    plan.in_hand = 3;
+    check(&plan, &doubts, 0.98, 0.03);
 }
 
 static void a_few_layers_agree_with_lots(void **state)
@@ -229,6 +265,9 @@ int main(void)
         cmocka_unit_test(level_lay_agrees_with_lots),
         cmocka_unit_test(sheets_between_layers_agree_with_lots),
         cmocka_unit_test(rectangle_agrees_with_lots),
+        cmocka_unit_test(a_small_square_agrees_with_lots),
+        cmocka_unit_test(an_obround_wound_at_random_agrees_with_lots),
+        cmocka_unit_test(margins_lead_and_wrap_agree_with_lots),
         cmocka_unit_test(random_lay_agrees_with_lots),
         cmocka_unit_test(nested_lay_agrees_with_lots),
         cmocka_unit_test(a_few_layers_agree_with_lots),
