@@ -22,6 +22,7 @@
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
 #include "coilwright/field.h"
+#include "coilwright/flux_figure.h"
 #include "coilwright/iron.h"
 #include "coilwright/files.h"
 #include "coilwright/instrument.h"

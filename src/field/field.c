@@ -150,6 +150,8 @@ static cw_status build(cw_field *field, cw_error *error)
     drop_mesh(field);
     status = cw_mesh_lattice(&field->x, &field->y, patches, count, field->layout.inside, &field->mesh, error);
     if (status == CW_OK)
+        cw_layout__bend(&field->layout, field->mesh);
+    if (status == CW_OK)
         status = cw_model__create(field->mesh, field->region, section->planar,
                                   section->depth_m * (section->mirrored ? 2 : 1), zero, section->coil_count,
                                   &field->model, error);
@@ -175,6 +177,7 @@ static cw_status morph(cw_field *field, const cw_layout *now, cw_error *error)
     status = cw_mesh_lattice(&field->x, &field->y, patches, count, now->inside, &fresh, error);
     if (status != CW_OK)
         return status;
+    cw_layout__bend(now, fresh);
     memcpy(field->mesh->node, fresh->node, fresh->node_count * sizeof *fresh->node);
     memcpy(field->mesh->inside, fresh->inside, sizeof fresh->inside);
     memcpy(field->mesh->outside, fresh->outside, sizeof fresh->outside);
@@ -318,7 +321,8 @@ static cw_status rebuild_refined(cw_field *field, const double *contributions, c
         for (size_t n = 0; status == CW_OK && n < field->mesh->node_count; n++)
             if (field->model->unknown_of_node[n] >= 0) {
                 double l[3];
-                size_t t = locate(&x, &y, field->mesh->node[n][0], field->mesh->node[n][1], l);
+                const double *at = field->mesh->node[n];
+                size_t t = locate(&x, &y, at[0], cw_layout__straight_y(&field->layout, at[0], at[1]), l);
 
                 field->a[field->model->unknown_of_node[n]] = potential(model, a, t, l);
             }
@@ -465,7 +469,7 @@ static cw_status judge(cw_field *field, double **contributions, cw_field_result 
     }
     estimate.column = *contributions;
     estimate.row = *contributions + columns;
-    cw_layout__far_weight(&field->layout, field->moved, field->section.part_count, field->mesh, weight);
+    cw_layout__far_weight(&field->layout, field->moved, field->section.part_count, &field->x, &field->y, weight);
     result->force_n = -cw_model__force(field->model, field->a, weight, NULL);
     status = cw_model__estimate(field->model, field->a, weight, (int)field->section.part_count + 1, &estimate, error);
     for (size_t n = 0; n < field->mesh->node_count; n++) /* a band of the air, away from the corners of both sides */
@@ -586,7 +590,7 @@ void cw_field_density_t(const cw_field *field, double x_m, double y_m, double de
     density_t[0] = density_t[1] = 0;
     if (!inside_box(field, x_m, y_m))
         return;
-    t = locate(&field->x, &field->y, x_m, y_m, l);
+    t = locate(&field->x, &field->y, x_m, cw_layout__straight_y(&field->layout, x_m, y_m), l);
     cw_model__point(field->model, t, l, &point);
     density_t[1] = field->model->applied_t;
     for (int i = 0; i < 6; i++)
@@ -603,7 +607,7 @@ double cw_field_flux_wb(const cw_field *field, double x_m, double y_m)
 
     if (!inside_box(field, x_m, y_m))
         return 0;
-    t = locate(&field->x, &field->y, x_m, y_m, l);
+    t = locate(&field->x, &field->y, x_m, cw_layout__straight_y(&field->layout, x_m, y_m), l);
     return potential(field->model, field->a, t, l) *
            (field->model->planar ? field->model->depth_m : 2 * 3.14159265358979323846 * x_m);
 }
