@@ -24,6 +24,7 @@
 #include "coilwright/field.h"
 #include "coilwright/iron.h"
 #include "coilwright/files.h"
+#include "coilwright/heat.h"
 #include "coilwright/job.h"
 #include "coilwright/mesh.h"
 #include "coilwright/nc.h"

@@ -301,7 +301,7 @@ static void bending_coil_on_alternating_current_agrees_with_another_integrator(v
 static cw_switch_off off_of(const cw_circuit_coil *coil, double ohm, double start, double supply, double release,
                             cw_suppressor part)
 {
-    const cw_off_plan plan = { ohm, start, supply, false, release, 1000, 600 };
+    const cw_off_plan plan = { ohm, start, supply, false, release, 1000, 600, 0 };
     cw_switch_off off;
 
     assert_int_equal(cw_circuit_off(coil, &plan, &part, &off, NULL), CW_OK);
@@ -487,7 +487,7 @@ static void nonsense_is_refused_in_words(void **state)
     cw_flux_table table = *bending_table();
     double flat[CURRENTS] = { 0, 1, 1, 2, 3, 4, 5, 6, 7 }, nothing = NAN;
     cw_source source = { CW_SOURCE_DC, 24, 0, 0, 0 };
-    cw_off_plan plan = { 10, 1, 24, true, NAN, NAN, 0 };
+    cw_off_plan plan = { 10, 1, 24, true, NAN, NAN, 0, 0 };
     cw_suppressor diode = { .kind = CW_SUPPRESS_DIODE };
     cw_switch_on on;
     cw_switch_off off;

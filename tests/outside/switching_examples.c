@@ -32,7 +32,7 @@ static cw_circuit_coil *coil_of(double henry)
 static double fall_s(double henry, double ohm, double start, double level, cw_suppressor part, double *end_s)
 {
     cw_circuit_coil *coil = coil_of(henry);
-    const cw_off_plan plan = { ohm, start, ohm * start, false, level, NAN, 0 };
+    const cw_off_plan plan = { ohm, start, ohm * start, false, level, NAN, 0, 0 };
     cw_switch_off off;
     double time;
 
@@ -108,7 +108,7 @@ static void coil_of_example_11_discharges_as_printed(void **state)
 static void opening_example_8_1_puts_12_v_across_the_resistor(void **state)
 {
     cw_suppressor resistor = { .kind = CW_SUPPRESS_RESISTOR, .resistance_ohm = 20 };
-    const cw_off_plan plan = { 10, 0.6, 24, false, NAN, NAN, 0 };
+    const cw_off_plan plan = { 10, 0.6, 24, false, NAN, NAN, 0, 0 };
     cw_circuit_coil *coil = coil_of(1);
     cw_switch_off off;
 
@@ -123,7 +123,7 @@ static void opening_example_8_1_puts_12_v_across_the_resistor(void **state)
 static double peak_v(double henry, double ohm, double start, cw_suppressor part)
 {
     cw_circuit_coil *coil = coil_of(henry);
-    const cw_off_plan plan = { ohm, start, ohm * start, false, NAN, NAN, 0 };
+    const cw_off_plan plan = { ohm, start, ohm * start, false, NAN, NAN, 0, 0 };
     cw_switch_off off;
     double peak;
 
