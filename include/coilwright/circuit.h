@@ -158,7 +158,7 @@ typedef struct cw_part_rating {
     double energy_j;              /* it must swallow once in a switching */
     double power_w;               /* on average, at the rate of operations asked for; a resistor across: continuous */
     double resistance_ohm, capacitance_f;
-    char text[240];
+    char text[480];
 } cw_part_rating;
 
 typedef struct cw_switch_off {

@@ -26,6 +26,7 @@
 #include "coilwright/iron.h"
 #include "coilwright/files.h"
 #include "coilwright/instrument.h"
+#include "coilwright/heat.h"
 #include "coilwright/job.h"
 #include "coilwright/mesh.h"
 #include "coilwright/nc.h"

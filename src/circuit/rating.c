@@ -54,7 +54,7 @@ static double mean_power(const cw_off_plan *plan, const cw_switch_off *off)
     return off->clamp_energy_j * (plan->operations_per_hour > 0 ? plan->operations_per_hour : 1) / 3600;
 }
 
-typedef struct shown { char text[32]; } shown;
+typedef struct shown { char text[40]; } shown;
 
 static shown show(cw_kind kind, double value)
 {
