@@ -8,6 +8,7 @@
 #include <stdarg.h>
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -101,6 +102,10 @@ CW_API void cw_text_add(cw_text *text, const char *addition);
 CW_API void cw_text_add_bytes(cw_text *text, const char *bytes, size_t count);
 CW_API void cw_text_print(cw_text *text, const char *format, ...) CW_PRINTF(2, 3);
 CW_API void cw_text_clear(cw_text *text);
+
+/** One character of at most `left` bytes, left > 0. Returns how many bytes it has, or 0 where they are no UTF-8 in its
+ *  shortest form; `code` is then undefined. */
+CW_API int cw_utf8_decode(const char *text, size_t left, uint32_t *code);
 
 /** Edit distance of two words, ignoring case, or a number above `most` as soon as it is clear that it exceeds it. */
 CW_API int cw_word_distance(const char *a, const char *b, int most);

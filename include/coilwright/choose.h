@@ -1,12 +1,24 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From what the coil was, its window, the supply, the wishes and the shelf to what to wind.
  *
- * Needs: base, wire, winding, evidence. Refuses to know: where the wishes were written. */
+ * Knows: what a coil on a supply does (current, ampere-turns, heat, by an estimate), how likely a winding fits and
+ * meets its resistance, what a shelf holds, and a stated preference. Needs: base, quantity, wire, winding, evidence.
+ * Refuses to know: where the wishes were written.
+ *
+ * On a supply of fixed voltage V a winding of N turns, resistance R, mean turn l and conductor section A has
+ *
+ *     ampere-turns = V N/R(hot) = V A/(rho(hot) l)       with the same mean turn only the section counts, not the turns
+ *     power        = V^2/R(hot)                          falls as turns are added
+ *
+ * so that the wire sets the pull, and the turns trade heat against room. The search takes every wire, in one to four
+ * strands, and finds the whole number of turns that loses the fewest points; the points, the estimates and their
+ * sources stand in docs/choose.md. */
 #ifndef COILWRIGHT_CHOOSE_H
 #define COILWRIGHT_CHOOSE_H
 
 #include "coilwright/base.h"
 #include "coilwright/evidence.h"
+#include "coilwright/quantity.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
 
@@ -59,6 +71,132 @@ typedef struct cw_spool {
     double price;                  /* in the shop's own money, NAN unknown */
     cw_place at;
 } cw_spool;
+
+/* ---- the request ------------------------------------------------------------------------------------------- */
+
+/** What the coil was, as far as it is known. */
+typedef struct cw_original {
+    bool wire_known;
+    cw_wire wire;
+    int in_hand;
+    cw_interval turns, resistance_20c_ohm; /* NAN: not known */
+    double supply_voltage_v;       /* it was made for, where that is not the supply's now; 0 or NAN: the same */
+} cw_original;
+
+/** What an identification says the coil was; its most probable wire. */
+CW_API void cw_original_from(const cw_identification *identification, cw_original *original);
+
+/** How well the lay and the wire are known before winding; standard deviations. 0 takes the default in brackets,
+ *  NAN stands for "exactly known". The wire's own bands and the window's doubts come with wire and window. */
+typedef struct cw_choice_doubts {
+    double pitch;                  /* of pitch_factor [0.01] */
+    double rise;                   /* of rise_factor, in overall diameters [0.03] */
+    double packing;                /* of ln packing [0.04] */
+    double bulge;                  /* of bulge [0.025] */
+    double resistivity;            /* of ln resistivity, stretch in winding included [0.006] */
+} cw_choice_doubts;
+
+/** What to choose for. Zero-initialise, then fill. */
+typedef struct cw_choice_request {
+    cw_window window;
+    cw_supply supply;
+    cw_circuit circuit;
+    cw_wanted wanted;
+    const cw_spool *stock;
+    size_t stock_count;
+    cw_original original;
+    cw_lay_plan factors;           /* lay factors and sheets; window, wire, in_hand and turns in it are not read */
+    cw_choice_doubts doubts;
+    double finest_m;               /* bare diameter of the finest wire that can be handled here; 0 any */
+    int most_in_hand;              /* 0: 4 */
+    bool aluminium;                /* search aluminium too, not only where the stock has it */
+    unsigned systems;              /* sizes to search, 1u << CW_AWG ...; 0 all. The stock is always searched */
+    unsigned builds;               /* 0: the three enamels. The stock is always searched */
+    cw_unit_system units;          /* of the sentences */
+    size_t most_options;           /* 0: 24 */
+} cw_choice_request;
+
+/* ---- the answer -------------------------------------------------------------------------------------------- */
+
+#define CW_REASONS_MOST 6
+
+/** Wishes, as bits. */
+enum {
+    CW_WISH_FITS = 1, CW_WISH_COOL = 2, CW_WISH_RESISTANCE = 4, CW_WISH_AMPERE_TURNS = 8, CW_WISH_HANDLED = 16
+};
+
+typedef struct cw_choice_option {
+    char id[56];                   /* "29-awg-heavy-x1-1850" */
+    cw_wire wire;
+    int in_hand;
+    long turns;
+    size_t layers;
+    cw_lay_plan plan;              /* to lay it with cw_winding_lay */
+    double depth_m, spare_m;       /* nominal */
+    double fits_probability;
+    double resistance_20c_ohm;     /* nominal */
+    double resistance_in_tolerance_probability; /* NAN without a wanted resistance */
+    double ampere_turns;           /* hot, of one coil at this supply; NAN unknown */
+    double ampere_turns_ratio;     /* to the original, both hot and each at its supply; NAN unknown */
+    double current_a, cold_current_a; /* of one coil, hot and at 20 °C; NAN unknown */
+    double power_w;                /* of one coil while it is on, hot; NAN unknown */
+    double mean_winding_c, hot_spot_c; /* estimates without a magnet; NAN unknown */
+    double limit_c;                /* hot spot that this wire and the wishes allow */
+    double length_m, mass_kg;      /* of all strands, as laid */
+    double wire_length_m, wire_mass_kg; /* to have ready: as laid and CW_CHOICE_MARGIN, CW_CHOICE_ENDS_M a strand */
+    bool on_shelf;                 /* some of this wire is on the shelf */
+    bool from_stock;               /* and enough of it, the margin included */
+    int joints;                    /* the shelf's spools would need; 0 where one strand is one piece */
+    double cost;                   /* of the wire from the shelf, in the shop's money; NAN unknown */
+    unsigned missed;               /* wishes, CW_WISH_... */
+    double score;                  /* 100 less the points lost: the greater the better, below 0 where a wish is missed */
+    size_t drawbacks, reason_count; /* the first `drawbacks` of reasons are drawbacks */
+    char reasons[CW_REASONS_MOST][208];
+} cw_choice_option;
+
+#define CW_CHOICE_MARGIN 0.05 /* share of the length; common practice, no source */
+#define CW_CHOICE_ENDS_M 2.0  /* a strand, for setting up, leads and ends; common practice, no source */
+
+/** The winding that a deeper window would take, where nothing meets every wish. */
+typedef struct cw_choice_room {
+    bool known;                    /* false: more depth would not help, or is not needed */
+    cw_wire wire;
+    int in_hand;
+    long turns;
+    double depth_m;                /* that the window lacks for it to fit with probability 0.9 */
+} cw_choice_room;
+
+typedef struct cw_choice {
+    cw_choice_option *options;     /* [option_count], best first; owned */
+    size_t option_count;
+    const cw_choice_option *chosen; /* the first where it misses no wish, else NULL */
+    double wanted_resistance_20c_ohm, tolerance; /* NAN where none was wanted; tolerance is a share */
+    double wanted_turns;           /* of a coil on ac; else NAN */
+    double least_ampere_turns;     /* hot, of one coil; NAN where nothing is known */
+    double original_ampere_turns, original_power_w, original_hot_spot_c; /* by the same estimates; NAN unknown */
+    double coil_voltage_v;         /* NAN unknown */
+    cw_choice_room room;
+    size_t wires_tried;            /* wires times strands */
+    char summary[512];             /* the choice; or the constraint that binds and by how much it misses */
+} cw_choice;
+
+/** Searches every wire and ranks what can be wound.
+ *
+ *  CW_BAD_INPUT  a window without room, a supply, spool or wish out of range: with what to change
+ *  choice        receives a new one, also where nothing serves (chosen == NULL); cw_choice_destroy
+ *
+ *  Test: tests/choose/test_choose.c; the search against every number of turns of every wire: test_search.c */
+CW_API cw_status cw_choose(const cw_choice_request *request, const cw_wire_catalogue *catalogue, cw_choice **choice,
+                           cw_error *error);
+CW_API void cw_choice_destroy(cw_choice **choice);
+
+/** Probability that a plan's winding is no deeper than its window, over the tolerances of wire, window and lay.
+ *  doubts  NULL: the defaults. Test: against 100 000 drawn windings, tests/choose/test_probability.c */
+CW_API double cw_choice_fit_probability(const cw_lay_plan *plan, const cw_choice_doubts *doubts);
+
+/** Probability that the resistance at 20 °C of a laid winding lies within low_ohm and high_ohm; same test. */
+CW_API double cw_choice_resistance_probability(const cw_winding *winding, const cw_choice_doubts *doubts,
+                                               double low_ohm, double high_ohm);
 
 #ifdef __cplusplus
 }

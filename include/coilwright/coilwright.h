@@ -20,13 +20,18 @@
 #include "coilwright/choose.h"
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
+#include "coilwright/field.h"
+#include "coilwright/iron.h"
 #include "coilwright/files.h"
 #include "coilwright/instrument.h"
 #include "coilwright/job.h"
+#include "coilwright/mesh.h"
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
 #include "coilwright/quantity.h"
+#include "coilwright/sheet.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
+#include "coilwright/work.h"
 
 #endif

@@ -129,7 +129,7 @@ CW_API void cw_canvas_hatch(cw_canvas *canvas, cw_pen pen, cw_box box, double sp
 CW_API void cw_canvas_arrow(cw_canvas *canvas, cw_pen pen, double x1, double y1, double x2, double y2, double head_mm);
 
 /** A dimension between two points on one horizontal or one vertical line, drawn offset_mm away (down or right where
- *  positive), figures above the line and read from the bottom or the right. Arrows go outside where there is no room. */
+ *  positive), figures above the line and read from the bottom or the right. Heads go outside where there is no room. */
 CW_API void cw_canvas_dimension(cw_canvas *canvas, double x1, double y1, double x2, double y2, double offset_mm,
                                 double size_pt, const char *text);
 
@@ -177,6 +177,7 @@ typedef enum cw_column_kind {
     CW_COLUMN_STRONG,    /* the same, semibold */
     CW_COLUMN_SMALL,     /* the same, in the second voice */
     CW_COLUMN_RIGHT,
+    CW_COLUMN_RIGHT_STRONG,
     CW_COLUMN_CENTRE,
     CW_COLUMN_DECIMAL,   /* numbers one above the other at their points; the unit follows */
     CW_COLUMN_TICK,      /* a box to tick where the cell is not NULL */
@@ -191,6 +192,8 @@ typedef struct cw_column {
     cw_column_kind kind;
     double width_mm;
 } cw_column;
+
+#define CW_TABLE_COLUMNS_MOST 16
 
 /** A table; text columns wrap, everything else stays on one line. */
 typedef struct cw_table {
@@ -260,6 +263,7 @@ typedef struct cw_section_figure {
 } cw_section_figure;
 
 CW_API void cw_section_draw(cw_canvas *canvas, cw_box box, const cw_section_figure *figure);
+CW_API double cw_section_height(const cw_section_figure *figure, double width_mm); /* mm that suit it, at most 110 */
 
 /** What the coil may have been: one bar a candidate, as given, most probable first. */
 typedef struct cw_candidates_figure {

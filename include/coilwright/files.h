@@ -10,6 +10,8 @@
 
 #include "coilwright/base.h"
 
+#include <stdio.h>
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -23,6 +25,9 @@ extern "C" {
  *
  *  Test: tests/files/test_files.c */
 CW_API cw_status cw_file_read(const char *path, size_t most, char **content, size_t *length, cw_error *error);
+
+/** Opens a file to be read in pieces, however long it is; the caller closes it. */
+CW_API cw_status cw_file_open(const char *path, FILE **stream, cw_error *error);
 
 /** Writes a file that appears whole under its name or not at all: into a new file of the same folder, to the disk,
  *  then renamed. What stood under that name stays as it was until then, and for good where anything fails. Its rights are

@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The job file and what it says, as plain structures.
  *
- * Knows: the schema of the job file (YAML 1.2, `coilwright: 1`). Needs: quantity, wire, winding, evidence, choose, nc. Refuses to
- * know: what the stages make of it.
+ * Knows: the schema of the job file (YAML 1.2, `coilwright: 1`), one table that reader, writer and template share
+ * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc. Refuses to know: what the stages make of
+ * it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage says.
  *
  * Numbers that were not given are NAN, counts 0, names NULL; `given` flags say whether a section was there at all. */
 #ifndef COILWRIGHT_JOB_H
@@ -24,25 +25,58 @@ typedef struct cw_job_former {
     bool given;
     char *material;
     double wall_m, flange_m, clearance_m;
+    char *leads;                   /* in words: where they come out */
 } cw_job_former;
 
+typedef struct cw_job_potting {
+    bool given;
+    char *resin;
+    double class_c;
+} cw_job_potting;
+
+/** A named quantity or word of an open section, in the order of the file. The dimensions of a magnet are such, since
+ *  they differ from shape to shape: "shape", "iron", "gap", "plate.thickness", "core_diameter" ... */
+typedef struct cw_job_entry {
+    char *name;
+    char *word;                    /* NULL where it is a quantity */
+    cw_kind kind;                  /* by its unit */
+    double value, doubt;           /* SI; the doubt 0 where none was given */
+    cw_place at;
+} cw_job_entry;
+
+/** One acceptance test as taken. */
+typedef struct cw_job_test {
+    char *test;                    /* "winding-resistance" */
+    cw_kind kind;                  /* by the unit of the value */
+    double value, doubt;           /* SI; the doubt 0 where none was given */
+    double at_c;
+    cw_place at;
+} cw_job_test;
+
 typedef struct cw_job {
-    char *file;                    /* as the caller named it; places point at it */
+    char *file;                    /* as the caller named it, or NULL; places point at it */
     char *name, *machine_name, *note; /* job: {name, machine, note} */
+    cw_unit_system units;          /* in which the user writes: by the job's `units`, else by most of its lengths */
+    bool units_given;
     cw_supply supply;
     cw_circuit circuit;
     bool window_given;
     cw_window window;
     cw_reading *readings;
     size_t reading_count;
+    bool seen_given;
+    cw_seen seen;                  /* what the eye knows of the old wire */
     cw_wanted wanted;
     cw_spool *stock;
     size_t stock_count;
     cw_job_former former;
-    cw_machine machine;
-    struct { bool given; char *resin; double class_c; } potting;
-    cw_unit_system units;          /* in which the user writes: by the job's `units`, else by most of its lengths */
-    struct cw_tree *rest;          /* sections that later stages read: magnet, proof; NULL where none */
+    cw_machine machine;            /* as given; cw_machine_defaults fills in the rest */
+    bool magnet_given;
+    cw_job_entry *magnet;
+    size_t magnet_count;
+    cw_job_potting potting;
+    cw_job_test *proof;
+    size_t proof_count;
 } cw_job;
 
 /** Reads and checks a job text.
@@ -50,18 +84,25 @@ typedef struct cw_job {
  *  text     the whole file, `length` bytes; at most CW_JOB_LARGEST
  *  name     for messages; may be NULL
  *  errors   every mistake found, in the order of the file; may be NULL. On CW_BAD_INPUT it has at least one
- *  job      receives a job where the status is CW_OK, else NULL */
+ *  job      receives a job where the status is CW_OK, else NULL
+ *
+ *  Test: tests/job/test_read.c, and tests/job/bad/NAME.yaml with what must be said of it in NAME.error */
 CW_API cw_status cw_job_read(const char *text, size_t length, const char *name, const cw_wire_catalogue *catalogue,
                              cw_job **job, cw_errors *errors);
 CW_API void cw_job_destroy(cw_job **job);
 
 #define CW_JOB_LARGEST (1024 * 1024) /* bytes; a job is a page or two */
 
-/** Writes a job as a job file that reads back to the same job. */
+/** Entry of that name in the magnet's section, or NULL. Lent. */
+CW_API const cw_job_entry *cw_job_magnet_entry(const cw_job *job, const char *name);
+
+/** Writes a job as a job file that reads back to the same job, to the last bit of every number; places aside. */
 CW_API cw_status cw_job_write(const cw_job *job, cw_text *text, cw_error *error);
 
-/** A commented job file to fill in, for `new`.
- *  kind  "pot", "plunger", "u", "e", "bobbin" */
+/** A commented job file to fill in, for `new`. What must be filled in stands empty, and reading it says so; the rest is
+ *  commented out.
+ *
+ *  kind  "pot", "plunger", "u", "e", "bobbin" (a coil without a magnet) */
 CW_API cw_status cw_job_template(const char *kind, cw_unit_system units, cw_text *text, cw_error *error);
 
 #ifdef __cplusplus

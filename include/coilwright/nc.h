@@ -133,7 +133,8 @@ typedef struct cw_replay_layer {
 typedef struct cw_replay {
     bool ok;                    /* no errors: it can be wound and, with a winding, gives that winding */
     cw_code code;               /* as read */
-    double turns;               /* laid from start to standstill */
+    double turns;               /* laid from start to standstill; here and in the layers whole where it is within
+                                   0.02, which is what positions rounded to their last decimal come to */
     cw_replay_layer *layers;    /* [layer_count]; owned */
     size_t layer_count;
     double time_s;              /* operator's pauses not counted */

@@ -7,12 +7,13 @@
  * A winding is laid in layers from the start flange (z = 0) to the far flange (z = length) and back. A *bundle* is the
  * one to four strands that are wound together, side by side.
  *
- * Level lay. A helix of n whole turns is n pitches long and one bundle wide, so a layer takes
- *     n = floor((W - w)/p),  W clear length, w = in_hand * D bundle width, p >= w pitch             [winding: §1 DER]
- * The pitch is then spread so that the layer fills its length: the guide travels n - 1/2 turns and the wire lies half
- * a turn against the flange, where it climbs to the next layer (the half turn is what a lathe's index wait needs, see
- * nc.h). Layer rise: in the grooves of the layer below for part of the turn, on top of it where the wires cross; the
- * mean of both, rise_factor * D, 0.866 to 1 (common practice, no source: 0.95).
+ * Level lay. A helix of n whole turns is n pitches long and one bundle wide [winding: §1 DER]. Half a turn of each
+ * layer lies against the flange, where it climbs to the next (the half turn is what a lathe's index wait needs, see
+ * nc.h), so that the guide travels n - 1/2 turns and a layer takes
+ *     n = floor((W - w)/p + 1/2),  W clear length, w = in_hand * D bundle width, p >= w pitch
+ * The pitch is then spread so that the layer fills its length. Layer rise: in the grooves of the layer below for part
+ * of the turn, on top of it where the wires cross; the mean of both, rise_factor * D, 0.866 to 1 (common practice, no
+ * source: 0.95).
  * Nested lay: all in grooves, rise 0.866 D, n and n - 1 turns (or n and n) per layer.
  * Random lay: no layers by order; the section is filled at a stated packing (section of wires with covering over
  * section of winding), and "layers" are passes of the guide for the table.
@@ -58,7 +59,8 @@ typedef struct cw_lay_plan {
     double packing;               /* random lay: section of covered wires over section of winding; 0.60 by default */
     int insulation_every;         /* layers between sheets of insulation; 0 none */
     double insulation_m;          /* thickness of a sheet */
-    double bulge;                 /* rectangle: extra height on the flats as a share of the build; 0.15 by default */
+    double bulge;                 /* extra height on flats as a share of the build, 0 to 1; 0.15 by default. No flat
+                                     goes beyond 0.207 of its length, where a square has become a circle */
     double voltage_v;             /* across the coil, for the voltage between layers; 0 unknown */
     double temperature_c;         /* of resistance_ohm in the layers; 20 by default */
 } cw_lay_plan;

@@ -6,7 +6,7 @@
  * coils.
  *
  *     d(n) = 0.127 mm * 92^((36 - n)/39)                                        [ASTM B258]
- *     R/L  = rho20 / A * (1 + alpha20 (t - 20 °C)),  A = pi d^2 / 4             [IEC 60028, IEC 60889]
+ *     R/L  = rho20 / A * (1 + alpha20 (t - 20 °C)),  A = pi d^2 / 4             [IEC60028, IEC60889]
  *     m/L  = density A + density_covering pi (D^2 - d^2) / 4
  *
  * Bands. AWG: nominal at the formula's diameter; limits at the diameter limits of the magnet wire standard, all at

@@ -19,12 +19,14 @@
 #define USUAL_DOTS_PER_MM 6.0
 #define MOST_DOTS 20000.0       /* along a side; Cairo itself stops at 32767 */
 
+/* Never tells Cairo of a failure: its PDF writer (1.16) crashes at the end where a write has failed. The text remembers
+ * it instead, and cw_canvas_finish asks. */
 static cairo_status_t take_bytes(void *closure, const unsigned char *data, unsigned int length)
 {
     cw_text *bytes = closure;
 
     cw_text_add_bytes(bytes, (const char *)data, length);
-    return bytes->failed ? CAIRO_STATUS_NO_MEMORY : CAIRO_STATUS_SUCCESS;
+    return CAIRO_STATUS_SUCCESS;
 }
 
 /* "2031-05-17" and nothing else; the calendar is not checked further, as no one computes with it. */
@@ -74,19 +76,19 @@ static double units_per_mm(const cw_paper *paper)
     return 1;
 }
 
-static void describe_pdf(cairo_surface_t *surface, const cw_paper *paper)
+static void describe_pdf(cairo_surface_t *surface, const char *title, const char *date)
 {
     char moment[32];
 
     /* Without a date Cairo asks the clock, and no two runs would give the same bytes. */
-    snprintf(moment, sizeof moment, "%sT00:00:00Z", paper->date != NULL ? paper->date : "2000-01-01");
+    snprintf(moment, sizeof moment, "%sT00:00:00Z", date != NULL ? date : "2000-01-01");
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, moment);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "Coilwright");
-    if (paper->title != NULL)
-        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, paper->title);
+    if (title != NULL)
+        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, title);
 }
 
-static cairo_surface_t *make_surface(const cw_paper *paper, cw_text *bytes)
+static cairo_surface_t *make_surface(const cw_paper *paper, const char *title, cw_text *bytes)
 {
     double width = paper->width_mm * units_per_mm(paper), height = paper->height_mm * units_per_mm(paper);
     cairo_surface_t *surface = NULL;
@@ -98,7 +100,7 @@ static cairo_surface_t *make_surface(const cw_paper *paper, cw_text *bytes)
         break;
     case CW_PDF:
         surface = cairo_pdf_surface_create_for_stream(take_bytes, bytes, width, height);
-        describe_pdf(surface, paper);
+        describe_pdf(surface, title, paper->date);
         break;
     case CW_PNG:
         surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)lround(width), (int)lround(height));
@@ -113,9 +115,9 @@ static cairo_surface_t *make_surface(const cw_paper *paper, cw_text *bytes)
 static bool keep_texts(cw_canvas *canvas, const cw_paper *paper)
 {
     if (paper->title != NULL)
-        canvas->title = cw_copy_text(paper->title, strlen(paper->title));
+        canvas->title = cw_draw__clean_copy(paper->title, false);
     if (paper->description != NULL)
-        canvas->description = cw_copy_text(paper->description, strlen(paper->description));
+        canvas->description = cw_draw__clean_copy(paper->description, false);
     return (paper->title == NULL) == (canvas->title == NULL) &&
            (paper->description == NULL) == (canvas->description == NULL);
 }
@@ -148,9 +150,13 @@ cw_status cw_canvas_create(const cw_paper *paper, cw_canvas **canvas, cw_error *
     made->width_mm = paper->width_mm;
     made->height_mm = paper->height_mm;
     made->page = 1;
-    made->surface = make_surface(paper, &made->bytes);
+    if (!keep_texts(made, paper)) {
+        cw_canvas_destroy(&made);
+        return cw_no_memory(error);
+    }
+    made->surface = make_surface(paper, made->title, &made->bytes);
     made->cairo = cairo_create(made->surface);
-    if (!keep_texts(made, paper) || cairo_status(made->cairo) != CAIRO_STATUS_SUCCESS) {
+    if (cairo_status(made->cairo) != CAIRO_STATUS_SUCCESS) { /* beyond memory nothing that was checked can be wrong */
         cw_canvas_destroy(&made);
         return cw_no_memory(error);
     }
@@ -171,7 +177,8 @@ void cw_canvas_destroy(cw_canvas **canvas)
         return;
     cw_draw__type_end(old);
     cairo_destroy(old->cairo);
-    cairo_surface_finish(old->surface); /* may still write to `bytes` */
+    if (old->surface != NULL)
+        cairo_surface_finish(old->surface); /* may still write to `bytes` */
     cairo_surface_destroy(old->surface);
     cw_text_clear(&old->bytes);
     cw_free(old->title);
@@ -200,13 +207,19 @@ bool cw_canvas_is_muted(const cw_canvas *canvas)
 
 void cw_canvas_bookmark(cw_canvas *canvas, const char *text, double y)
 {
-    char target[64];
+    char target[64], *clean;
 
     if (canvas->muted || canvas->format != CW_PDF)
         return;
+    clean = cw_draw__clean_copy(text, false);
+    if (clean == NULL) {
+        canvas->no_memory = true;
+        return;
+    }
     /* whole points only: the text is parsed again, and must not depend on the locale's decimal point */
     snprintf(target, sizeof target, "page=%d pos=[0 %ld]", canvas->page, lround(y / DRAW_MM_PER_PT));
-    cairo_pdf_surface_add_outline(canvas->surface, CAIRO_PDF_OUTLINE_ROOT, text, target, 0);
+    cairo_pdf_surface_add_outline(canvas->surface, CAIRO_PDF_OUTLINE_ROOT, clean, target, 0);
+    cw_free(clean);
 }
 
 /* Closes the surface, so that all of it is in canvas->bytes. */

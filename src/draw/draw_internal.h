@@ -30,6 +30,10 @@ bool cw_draw__ink(cw_canvas *canvas, cw_ink ink);
 /** Ink, width and dash of a pen; false where there is nothing to draw. */
 bool cw_draw__pen(cw_canvas *canvas, cw_pen pen);
 
+/** A copy, to be freed, without control characters and with U+FFFD for every byte that is no UTF-8, as Pango prints a
+ *  warning on those and Cairo refuses them; NULL without memory. Line ends stay where `lines` allows them. */
+char *cw_draw__clean_copy(const char *text, bool lines);
+
 /** Sets up layout and faces. */
 void cw_draw__type_begin(cw_canvas *canvas);
 void cw_draw__type_end(cw_canvas *canvas);

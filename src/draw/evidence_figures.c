@@ -6,8 +6,9 @@
 #include <stdio.h>
 
 #define ROW_MM 6.5
-#define READING_ROW_MM 9.0
-#define AXIS_MM 15.0
+#define HEAD_MM 5.2
+#define READING_ROW_MM 6.2
+#define AXIS_MM 9.0
 #define Z_MOST 4.0       /* the scale's ends; beyond them an arrow points on */
 #define Z_USUAL 1.96     /* 95 % of readings lie within, as doubts are stated */
 
@@ -44,99 +45,109 @@ void cw_candidates_draw(cw_canvas *canvas, cw_box box, const cw_candidates_figur
 
 double cw_readings_height(const cw_readings_figure *figure)
 {
-    return READING_ROW_MM * (double)figure->count + AXIS_MM;
+    return HEAD_MM + READING_ROW_MM * (double)figure->count + AXIS_MM;
 }
 
-typedef struct z_axis {
-    double left, right, top, bottom;
-} z_axis;
+/* Left edges of the columns. */
+typedef struct reading_columns {
+    double name, value, expected, left, right; /* left and right: of the z axis */
+} reading_columns;
 
-static double z_place(const z_axis *axis, double z)
+static reading_columns columns_of(cw_box box)
 {
-    return axis->left + (z + Z_MOST) / (2 * Z_MOST) * (axis->right - axis->left);
+    double unit = box.width / 100;
+
+    return (reading_columns){ box.x + 1.2, box.x + 27 * unit, box.x + 45 * unit, box.x + 60 * unit, box.x + 86 * unit };
 }
 
-static void draw_z_axis(cw_canvas *canvas, const z_axis *axis)
+static double z_place(const reading_columns *at, double z)
 {
-    const cw_type type = { 8.5, CW_REGULAR, CW_BLACK, CW_ALIGN_CENTRE };
-    cw_type note = { 8, CW_REGULAR, CW_GREY, CW_ALIGN_LEFT };
-    double usual = z_place(axis, Z_USUAL) - z_place(axis, -Z_USUAL);
+    return at->left + (z + Z_MOST) / (2 * Z_MOST) * (at->right - at->left);
+}
+
+/* The band in which sound readings lie, the scale below and the column headings above. */
+static void draw_z_axis(cw_canvas *canvas, const reading_columns *at, double top, double bottom)
+{
+    const cw_type figures = { 8, CW_REGULAR, CW_BLACK, CW_ALIGN_CENTRE };
+    const cw_type note = { 8, CW_REGULAR, CW_GREY, CW_ALIGN_CENTRE };
+    double usual = z_place(at, Z_USUAL) - z_place(at, -Z_USUAL);
     char label[8];
 
     cw_canvas_rectangle(canvas, (cw_pen){ 0 }, CW_SHADE,
-                        (cw_box){ z_place(axis, -Z_USUAL), axis->top, usual, axis->bottom - axis->top }, 0);
+                        (cw_box){ z_place(at, -Z_USUAL), top, usual, bottom - top }, 0);
     for (int z = -(int)Z_MOST; z <= (int)Z_MOST; z += 2) {
-        cw_canvas_line(canvas, (cw_pen){ z == 0 ? CW_BLACK : CW_RULE, z == 0 ? 0.35 : 0.18, CW_SOLID },
-                       z_place(axis, z), axis->top, z_place(axis, z), axis->bottom + 1);
+        cw_canvas_line(canvas, (cw_pen){ z == 0 ? CW_BLACK : CW_RULE, z == 0 ? 0.35 : 0.18, CW_SOLID }, z_place(at, z),
+                       top, z_place(at, z), bottom + 0.8);
         snprintf(label, sizeof label, "%s%d", z < 0 ? "\xE2\x88\x92" : z > 0 ? "+" : "", z < 0 ? -z : z);
-        cw_canvas_write(canvas, type, z_place(axis, z), axis->bottom + 4.6, label);
+        cw_canvas_write(canvas, figures, z_place(at, z), bottom + 4, label);
     }
-    note.align = CW_ALIGN_LEFT;
-    cw_canvas_write(canvas, note, axis->left, axis->bottom + 8.8, "reads less than expected");
-    note.align = CW_ALIGN_RIGHT;
-    cw_canvas_write(canvas, note, axis->right, axis->bottom + 8.8, "reads more");
-    note.align = CW_ALIGN_CENTRE;
-    cw_canvas_write(canvas, note, (axis->left + axis->right) / 2, axis->bottom + 13,
-                    "standard deviations; 95 % of sound readings lie in the grey band");
+    cw_canvas_write(canvas, note, z_place(at, 0), bottom + 7.8,
+                    "standard deviations; 95 % of sound readings: grey band");
+}
+
+static void draw_reading_heads(cw_canvas *canvas, const reading_columns *at, cw_box box)
+{
+    const cw_type head = { 8, CW_SEMIBOLD, CW_GREY, CW_ALIGN_LEFT };
+    const cw_type to_zero = { 8, CW_SEMIBOLD, CW_GREY, CW_ALIGN_RIGHT };
+    double baseline = box.y + HEAD_MM - 1.7, rule = box.y + HEAD_MM;
+
+    cw_canvas_write(canvas, head, at->name, baseline, "reading");
+    cw_canvas_write(canvas, head, at->value, baseline, "read");
+    cw_canvas_write(canvas, head, at->expected, baseline, "expected");
+    cw_canvas_write(canvas, to_zero, z_place(at, 0) - 1.5, baseline, "reads less");
+    cw_canvas_write(canvas, head, z_place(at, 0) + 1.5, baseline, "reads more");
+    cw_canvas_line(canvas, (cw_pen){ CW_BLACK, 0.35, CW_SOLID }, box.x, rule, box.x + box.width, rule);
 }
 
 /* A dot for a reading that fits, an open red diamond for one that is doubted, an arrow where it is off the scale. */
-static void draw_z(cw_canvas *canvas, const z_axis *axis, double y, const cw_reading_mark *mark)
+static void draw_z(cw_canvas *canvas, const reading_columns *at, double y, const cw_reading_mark *mark)
 {
-    double at;
+    const cw_pen pen = { mark->doubted ? CW_RED : CW_BLUE, 0.5, CW_SOLID };
+    double x = z_place(at, fmax(-Z_MOST, fmin(Z_MOST, mark->z))), way = mark->z < 0 ? -1 : 1;
+    const double diamond[8] = { x - 1.4, y, x, y - 1.4, x + 1.4, y, x, y + 1.4 };
 
-    if (!isfinite(mark->z))
-        return;
-    at = z_place(axis, fmax(-Z_MOST, fmin(Z_MOST, mark->z)));
-    cw_canvas_line(canvas, (cw_pen){ mark->doubted ? CW_RED : CW_BLUE, 0.5, CW_SOLID }, z_place(axis, 0), y, at, y);
-    if (fabs(mark->z) > Z_MOST) {
-        double way = mark->z < 0 ? -1 : 1;
-
-        cw_canvas_arrow(canvas, (cw_pen){ mark->doubted ? CW_RED : CW_BLUE, 0.5, CW_SOLID }, at - 6 * way, y,
-                        at + 1.5 * way, y, 3);
-    } else if (mark->doubted) {
-        const double diamond[8] = { at - 1.5, y, at, y - 1.5, at + 1.5, y, at, y + 1.5 };
-
+    cw_canvas_line(canvas, pen, z_place(at, 0), y, x, y);
+    if (fabs(mark->z) > Z_MOST)
+        cw_canvas_arrow(canvas, pen, x - 4 * way, y, x + 1.2 * way, y, 2.6);
+    else if (mark->doubted)
         cw_canvas_polygon(canvas, (cw_pen){ CW_RED, 0.5, CW_SOLID }, CW_WHITE, diamond, 4);
-    } else {
-        cw_canvas_circle(canvas, (cw_pen){ 0 }, CW_BLUE, at, y, 2.2);
-    }
+    else
+        cw_canvas_circle(canvas, (cw_pen){ 0 }, CW_BLUE, x, y, 2);
 }
 
-static void draw_reading(cw_canvas *canvas, cw_box box, const z_axis *axis, const cw_reading_mark *mark)
+static void draw_reading(cw_canvas *canvas, cw_box row, const reading_columns *at, const cw_reading_mark *mark)
 {
-    double middle = box.y + box.height / 2, width = axis->left - box.x - 4;
-    char line[256];
+    double y = row.y + row.height / 2, baseline = y + 1.1, gap = 1.5;
+    cw_type strong = { 9, CW_SEMIBOLD, CW_BLACK, CW_ALIGN_LEFT }, type = { 9, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT };
+    char z[64];
 
-    cw_canvas_line(canvas, (cw_pen){ CW_RULE, 0.13, CW_SOLID }, box.x, box.y + box.height, axis->right,
-                   box.y + box.height);
-    cw_canvas_write_within(canvas, (cw_type){ 9, CW_SEMIBOLD, CW_BLACK, CW_ALIGN_LEFT }, box.x, middle - 0.4, width,
-                           mark->name);
-    snprintf(line, sizeof line, "%s%s%s", mark->value != NULL ? mark->value : "",
-             mark->expected != NULL ? "; expected " : "", mark->expected != NULL ? mark->expected : "");
-    cw_canvas_write_within(canvas, (cw_type){ 8.5, CW_REGULAR, CW_GREY, CW_ALIGN_LEFT }, box.x, middle + 3.4, width,
-                           line);
-    draw_z(canvas, axis, middle, mark);
-    if (isfinite(mark->z)) {
-        snprintf(line, sizeof line, "%s%.1f%s", mark->z < 0 ? "\xE2\x88\x92" : "+", fabs(mark->z),
-                 mark->doubted ? "  doubtful" : "");
-        cw_canvas_write(canvas, (cw_type){ 9, mark->doubted ? CW_SEMIBOLD : CW_REGULAR,
-                                           mark->doubted ? CW_RED : CW_BLACK, CW_ALIGN_LEFT },
-                        axis->right + 3, middle + 1.1, line);
-    }
+    cw_canvas_line(canvas, (cw_pen){ CW_RULE, 0.18, CW_SOLID }, row.x, row.y + row.height, row.x + row.width,
+                   row.y + row.height);
+    cw_canvas_write_within(canvas, strong, at->name, baseline, at->value - at->name - gap, mark->name);
+    if (mark->value != NULL)
+        cw_canvas_write_within(canvas, type, at->value, baseline, at->expected - at->value - gap, mark->value);
+    if (mark->expected != NULL)
+        cw_canvas_write_within(canvas, type, at->expected, baseline, at->left - at->expected - gap, mark->expected);
+    if (!isfinite(mark->z))
+        return;
+    draw_z(canvas, at, y, mark);
+    snprintf(z, sizeof z, "%s%.1f%s", fabs(mark->z) < 0.05 ? "" : mark->z < 0 ? "\xE2\x88\x92" : "+", fabs(mark->z),
+             mark->doubted ? " doubtful" : "");
+    type.ink = strong.ink = mark->doubted ? CW_RED : CW_BLACK;
+    cw_canvas_write(canvas, mark->doubted ? strong : type, at->right + 2.2, baseline, z);
 }
 
 void cw_readings_draw(cw_canvas *canvas, cw_box box, const cw_readings_figure *figure)
 {
-    double row = READING_ROW_MM;
-    z_axis axis = { box.x + 0.42 * box.width, box.x + box.width - 28, box.y, box.y + box.height - AXIS_MM };
+    reading_columns at = columns_of(box);
+    double row = READING_ROW_MM, top = box.y + HEAD_MM;
 
     if (figure->count > 0)
-        row = fmin(row, (box.height - AXIS_MM) / (double)figure->count);
-    axis.bottom = box.y + row * (double)figure->count;
-    draw_z_axis(canvas, &axis);
+        row = fmin(row, (box.height - HEAD_MM - AXIS_MM) / (double)figure->count);
+    draw_z_axis(canvas, &at, top, top + row * (double)figure->count);
+    draw_reading_heads(canvas, &at, box);
     for (size_t i = 0; i < figure->count; i++)
-        draw_reading(canvas, (cw_box){ box.x, box.y + row * (double)i, box.width, row }, &axis, &figure->marks[i]);
+        draw_reading(canvas, (cw_box){ box.x, top + row * (double)i, box.width, row }, &at, &figure->marks[i]);
 }
 
 /* ---- files of their own --------------------------------------------------------------------------------------- */

@@ -87,12 +87,11 @@ static size_t first_column(cw_canvas *canvas, double width_mm, const char *const
     return taken;
 }
 
-/* Draws the bullets from x, y on; returns the height of the taller column. */
-static double bullets(cw_canvas *canvas, double x, double y, double width_mm, const char *const *texts, size_t count)
+/* Draws the bullets from x, y on, the first `turn` of them in the left of two columns; returns the taller's height. */
+static double columns(cw_canvas *canvas, double x, double y, double width_mm, const char *const *texts, size_t count,
+                      size_t turn)
 {
-    bool two = width_mm > 110 && count > 1; /* a line of more than about 110 mm is hard to follow */
-    double column = two ? (width_mm - COLUMN_GAP_MM) / 2 : width_mm, down[2] = { 0, 0 };
-    size_t turn = two ? first_column(canvas, column, texts, count) : count;
+    double column = turn < count ? (width_mm - COLUMN_GAP_MM) / 2 : width_mm, down[2] = { 0, 0 };
 
     for (size_t i = 0; i < count; i++) {
         int side = i >= turn;
@@ -100,6 +99,26 @@ static double bullets(cw_canvas *canvas, double x, double y, double width_mm, co
         down[side] += bullet(canvas, x + side * (column + COLUMN_GAP_MM), y + down[side], column, texts[i]);
     }
     return fmax(down[0], down[1]);
+}
+
+/* Two columns where the measure is wide, as a line of more than about 110 mm is hard to follow; one where two would
+ * not be lower. */
+static double bullets(cw_canvas *canvas, double x, double y, double width_mm, const char *const *texts, size_t count)
+{
+    bool muted = cw_canvas_is_muted(canvas);
+    size_t turn = count;
+    double one, two;
+
+    if (width_mm > 110 && count > 1) {
+        size_t half = first_column(canvas, (width_mm - COLUMN_GAP_MM) / 2, texts, count);
+
+        cw_canvas_mute(canvas, true);
+        one = columns(canvas, x, y, width_mm, texts, count, count);
+        two = columns(canvas, x, y, width_mm, texts, count, half);
+        cw_canvas_mute(canvas, muted);
+        turn = two < one ? half : count;
+    }
+    return columns(canvas, x, y, width_mm, texts, count, turn);
 }
 
 static double caution_matter(cw_canvas *canvas, double x, double y, double width_mm, const char *heading,

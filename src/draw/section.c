@@ -20,6 +20,7 @@
 #define TOP_MM 13.0         /* dimension of length, finish lead */
 #define LEGEND_MM 12.0
 #define BROKEN_BORE_MM 15.0 /* of a bore that is not drawn to its full radius */
+#define MOST_BORE_MM 26.0   /* more would be empty paper */
 #define DETAIL_MM 42.0      /* side of the detail */
 #define DETAIL_SHELL_MM 4.0
 #define DETAIL_LABELS_MM 11.0
@@ -62,7 +63,7 @@ static void place_main(plan *p, double width)
     double broken = fmin(by_width, (room_y - BROKEN_BORE_MM) / p->depth_m);
     double used, spare;
 
-    p->broken = whole < 0.8 * broken || whole * radius < SHELL_MM + 6;
+    p->broken = whole < 0.8 * broken || whole * radius < SHELL_MM + 6 || whole * radius > MOST_BORE_MM;
     p->view.scale = p->broken ? broken : whole;
     p->bore_mm = p->broken ? BROKEN_BORE_MM : p->view.scale * radius;
     used = LEFT_MM + RIGHT_MM + 2 * SHELL_MM + p->view.scale * length;
@@ -75,7 +76,7 @@ static void place_main(plan *p, double width)
 static void place_detail(plan *p)
 {
     double strand = p->winding->plan.wire.overall_diameter_m.nominal, scale = DETAIL_STRAND_MM / strand;
-    double high = fmin(DETAIL_MM, 2 * DETAIL_SHELL_MM + scale * cw_section__top_m(p->winding));
+    double high = fmin(DETAIL_MM, 2 * DETAIL_SHELL_MM + scale * p->winding->depth_m);
     double bottom = fmax(p->view.y_mm + SHELL_MM + 4, p->box.y + 7 + high);
     cw_section__view *v = &p->closeup;
 
@@ -90,7 +91,7 @@ static plan make_plan(cw_box box, const cw_section_figure *figure)
     plan p = { .winding = figure->winding, .units = figure->units, .box = box };
     double strand = figure->winding->plan.wire.overall_diameter_m.nominal;
 
-    p.depth_m = fmax(figure->winding->plan.window.depth_m, cw_section__top_m(figure->winding));
+    p.depth_m = fmax(figure->winding->plan.window.depth_m, figure->winding->depth_m);
     place_main(&p, box.width);
     p.detail = p.view.scale * strand < DETAIL_BELOW_MM && figure->winding->plan.lay != CW_RANDOM && box.width > 120;
     if (p.detail) {
@@ -135,7 +136,7 @@ static void inner_text(const plan *p, char *buffer, size_t size)
     if (window->shape == CW_ROUND)
         snprintf(buffer, size, "\xC3\x98 %s", a);
     else
-        snprintf(buffer, size, "%s \xC3\x97 %s, cut through the long flats", a, b);
+        snprintf(buffer, size, "%s \xC3\x97 %s", a, b);
 }
 
 /* Axis, the arrow from it to the former's surface, and the words for the flanges. */
@@ -160,7 +161,7 @@ static void draw_bore(cw_canvas *canvas, const plan *p)
         cw_canvas_line(canvas, thin, middle - 1.4, y + 1.3, middle + 1.4, y - 0.1);
     }
     inner_text(p, text, sizeof text);
-    cw_canvas_write(canvas, type, middle + 2.4, fmax(words, axis - 2), text);
+    cw_canvas_write(canvas, type, middle + 2.4, p->broken ? axis - 3.6 : fmax(words, axis - 2), text);
     type.size_pt = 8;
     type.align = narrow ? CW_ALIGN_RIGHT : CW_ALIGN_LEFT;
     cw_canvas_write(canvas, type, narrow ? left + SHELL_MM : left, words, "start flange");
@@ -192,12 +193,12 @@ static void draw_leads(cw_canvas *canvas, const plan *p)
 {
     const cw_layer *first = &p->winding->layers[0], *last = &p->winding->layers[p->winding->layer_count - 1];
     double half = p->view.scale * p->winding->plan.wire.overall_diameter_m.nominal / 2;
-    double y = cw_section__y(&p->view, first->height_m), out = p->view.x_mm - SHELL_MM - 3.5;
+    double y = cw_section__wire_y(&p->view, p->winding, first->height_m), out = p->view.x_mm - SHELL_MM - 3.5;
     double in = cw_section__x(&p->view, cw_section__turn_z(first, 0)) - half;
     const double start[4] = { fmin(p->view.x_mm, in), y, out, y };
     double x = cw_section__x(&p->view, cw_section__turn_z(last, last->turns - 1));
     double over = cw_section__y(&p->view, p->depth_m) - 3.4;
-    const double finish[4] = { x, cw_section__y(&p->view, last->height_m) - half, x, over };
+    const double finish[4] = { x, cw_section__wire_y(&p->view, p->winding, last->height_m) - half, x, over };
     bool to_right = x < cw_section__x(&p->view, p->winding->plan.window.length_m / 2);
 
     cased_line(canvas, start, 2);
@@ -212,18 +213,18 @@ static void draw_dimensions(cw_canvas *canvas, const plan *p)
     const cw_window *window = &p->winding->plan.window;
     double left = p->view.x_mm, right = cw_section__x(&p->view, window->length_m);
     double top = cw_section__y(&p->view, window->depth_m) - 1, above = cw_section__y(&p->view, p->depth_m) - 8;
-    double wound = cw_section__top_m(p->winding), edge = right + SHELL_MM;
+    double wound = p->winding->depth_m, edge = right + SHELL_MM;
     char text[64];
 
     cw_draw__length(window->length_m, p->units, text, sizeof text);
     cw_canvas_dimension(canvas, left, top, right, top, above - top, TEXT_PT, text);
+    cw_draw__length(window->depth_m, p->units, text, sizeof text);
+    cw_canvas_dimension(canvas, edge, cw_section__y(&p->view, 0), edge, cw_section__y(&p->view, window->depth_m), 13,
+                        TEXT_PT, text);
     cw_draw__length(wound, p->units, text, sizeof text);
     cw_canvas_line(canvas, thin, right, cw_section__y(&p->view, wound), edge + 1, cw_section__y(&p->view, wound));
     cw_canvas_dimension(canvas, edge, cw_section__y(&p->view, 0), edge, cw_section__y(&p->view, wound), 6, TEXT_PT,
                         text);
-    cw_draw__length(window->depth_m, p->units, text, sizeof text);
-    cw_canvas_dimension(canvas, edge, cw_section__y(&p->view, 0), edge, cw_section__y(&p->view, window->depth_m), 13,
-                        TEXT_PT, text);
 }
 
 static void draw_window(cw_canvas *canvas, const plan *p)
@@ -247,7 +248,7 @@ static void draw_layer_marks(cw_canvas *canvas, const plan *p)
 
     for (size_t i = 0; i < p->winding->layer_count; i++) {
         const cw_layer *layer = &p->winding->layers[i];
-        double y = cw_section__y(v, layer->height_m), from = x + 5.2, to = x + 10.2;
+        double y = cw_section__wire_y(v, p->winding, layer->height_m), from = x + 5.2, to = x + 10.2;
 
         if (y < v->seen.y + 1.5)
             break;
@@ -366,7 +367,8 @@ static void facts_text(const plan *p, char *buffer, size_t size)
     cw_draw__length(fabs(w->spare_m), p->units, spare, sizeof spare);
     snprintf(buffer, size, "%ld turns%s%s; %s%s %s%s", w->turns,
              strands[w->plan.in_hand >= 1 && w->plan.in_hand <= 4 ? w->plan.in_hand - 1 : 0], layers, outside, spare,
-             w->fits ? "of depth to spare" : "too deep for the window", round ? "" : ", bulge included");
+             w->fits ? "of depth to spare" : "too deep for the window",
+             round ? "" : " with its bulge; cut at mid-flat");
 }
 
 static void draw_legend(cw_canvas *canvas, const plan *p)
@@ -410,6 +412,16 @@ void cw_section_draw(cw_canvas *canvas, cw_box box, const cw_section_figure *fig
     draw_legend(canvas, &p);
 }
 
+double cw_section_height(const cw_section_figure *figure, double width_mm)
+{
+    const double least = 62, most = 110;
+    plan p = make_plan((cw_box){ 0, 0, width_mm, most }, figure);
+    double main = TOP_MM + p.view.scale * p.depth_m + p.bore_mm + LEGEND_MM + 2;
+    double detail = p.detail ? 7 + p.closeup.seen.height + LEGEND_MM + 2 : 0;
+
+    return fmin(most, fmax(least, fmax(main, detail)));
+}
+
 static void draw_section(cw_canvas *canvas, cw_box box, const void *figure)
 {
     cw_section_draw(canvas, box, figure);
@@ -417,5 +429,7 @@ static void draw_section(cw_canvas *canvas, cw_box box, const void *figure)
 
 cw_status cw_section_write(const cw_section_figure *figure, const cw_paper *paper, cw_text *out, cw_error *error)
 {
-    return cw_draw__write(draw_section, figure, paper, 182, 88, out, error);
+    const double width = paper->width_mm > 0 ? paper->width_mm : 182;
+
+    return cw_draw__write(draw_section, figure, paper, width, 4 + cw_section_height(figure, width - 4), out, error);
 }

@@ -19,8 +19,9 @@ typedef struct cw_section__view {
 double cw_section__x(const cw_section__view *view, double z_m);
 double cw_section__y(const cw_section__view *view, double h_m);
 
-/** Height above the former's surface of the winding's outside, bulge left out, as no section is drawn through it. */
-double cw_section__top_m(const cw_winding *winding);
+/** The place of a wire that lies height_m above the former where the winding is tight. A window that is not round is
+ *  cut through its long flats, where the layers belly out and stand higher by the plan's bulge. */
+double cw_section__wire_y(const cw_section__view *view, const cw_winding *winding, double height_m);
 
 /** All that lies in the window: turns or their bands, sheets between layers; a hatch for a random lay. */
 void cw_section__turns(cw_canvas *canvas, const cw_section__view *view, const cw_winding *winding);

@@ -19,11 +19,11 @@ double cw_section__y(const cw_section__view *view, double h_m)
     return view->y_mm - view->scale * h_m;
 }
 
-double cw_section__top_m(const cw_winding *winding)
+double cw_section__wire_y(const cw_section__view *view, const cw_winding *winding, double height_m)
 {
     double bulge = winding->plan.window.shape == CW_ROUND ? 0 : winding->plan.bulge;
 
-    return winding->depth_m / (1 + bulge);
+    return cw_section__y(view, height_m * (1 + bulge));
 }
 
 double cw_section__turn_z(const cw_layer *layer, long turn)
@@ -65,7 +65,7 @@ static size_t collect(const cw_section__view *view, const cw_winding *winding, s
 
     for (size_t i = parity; i < winding->layer_count; i += 2) {
         const cw_layer *layer = &winding->layers[i];
-        double y = cw_section__y(view, layer->height_m);
+        double y = cw_section__wire_y(view, winding, layer->height_m);
         long first, last;
 
         turns_in_view(view, layer, reach, &first, &last);
@@ -120,7 +120,8 @@ static void bands(cw_canvas *canvas, const cw_section__view *view, const cw_wind
         double last = cw_section__turn_z(layer, layer->turns - 1);
         double left = cw_section__x(view, fmin(layer->start_m, last) - wide);
         double right = cw_section__x(view, fmax(layer->start_m, last) + wide);
-        double top = cw_section__y(view, layer->height_m + half), bottom = cw_section__y(view, layer->height_m - half);
+        double top = cw_section__wire_y(view, winding, layer->height_m + half);
+        double bottom = cw_section__wire_y(view, winding, layer->height_m - half);
 
         cw_canvas_rectangle(canvas, (cw_pen){ 0 }, ink_of(i % 2), (cw_box){ left, top, right - left, bottom - top }, 0);
     }
@@ -132,7 +133,7 @@ static void sheets(cw_canvas *canvas, const cw_section__view *view, const cw_win
     double left = cw_section__x(view, 0), right = cw_section__x(view, winding->plan.window.length_m);
 
     for (size_t i = 0; i + 1 < winding->layer_count; i++) {
-        double y = cw_section__y(view, winding->layers[i].height_m + half + thick / 2);
+        double y = cw_section__wire_y(view, winding, winding->layers[i].height_m + half + thick / 2);
 
         if (winding->layers[i].insulation_after)
             cw_canvas_line(canvas, (cw_pen){ CW_BLACK, fmax(0.18, view->scale * thick), CW_SOLID }, left, y, right, y);
@@ -141,7 +142,7 @@ static void sheets(cw_canvas *canvas, const cw_section__view *view, const cw_win
 
 static void random_room(cw_canvas *canvas, const cw_section__view *view, const cw_winding *winding)
 {
-    double top = cw_section__y(view, cw_section__top_m(winding)), bottom = cw_section__y(view, 0);
+    double top = cw_section__y(view, winding->depth_m), bottom = cw_section__y(view, 0);
     cw_box room = { cw_section__x(view, 0), top, view->scale * winding->plan.window.length_m, bottom - top };
 
     cw_canvas_rectangle(canvas, (cw_pen){ 0 }, CW_SHADE, room, 0);

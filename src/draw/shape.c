@@ -180,21 +180,23 @@ void cw_canvas_dimension(cw_canvas *canvas, double x1, double y1, double x2, dou
     const double a[2] = { x1 + dx * offset_mm, y1 + dy * offset_mm };
     const double b[2] = { x2 + dx * offset_mm, y2 + dy * offset_mm };
     double length = hypot(b[0] - a[0], b[1] - a[1]);
-    cw_type type = { size_pt, CW_REGULAR, CW_BLACK, CW_ALIGN_CENTRE };
+    const cw_type type = { size_pt, CW_REGULAR, CW_BLACK, CW_ALIGN_CENTRE };
     double width = cw_canvas_text_width(canvas, type, text), middle_x = (a[0] + b[0]) / 2, middle_y = (a[1] + b[1]) / 2;
-    double past = 2.0 * HEAD_MM_TENTHS / 10.0 + 1.0;
+    double past = 2.0 * HEAD_MM_TENTHS / 10.0 + 1.0, high;
 
     if (!(length > 0))
         return;
     extension(canvas, x1, y1, dx, dy, offset_mm);
     extension(canvas, x2, y2, dx, dy, offset_mm);
     dimension_line(canvas, a, b, length < 2.5 * HEAD_MM_TENTHS / 10.0);
-    if (width + 1 > length) { /* beside the line: to the right of it, or above it */
-        if (level)
-            type.align = CW_ALIGN_LEFT, middle_x = fmax(a[0], b[0]) + past;
-        else
-            type.align = CW_ALIGN_LEFT, middle_y = fmin(a[1], b[1]) - past;
-    }
+    if (width + 1 > length && level) /* beside the line: to the right of it, or above it */
+        middle_x = fmax(a[0], b[0]) + past + width / 2;
+    else if (width + 1 > length)
+        middle_y = fmin(a[1], b[1]) - past - width / 2;
+    high = 1.1 * size_pt * DRAW_MM_PER_PT; /* on white, as extension lines of others may pass */
+    cw_canvas_rectangle(canvas, (cw_pen){ 0 }, CW_WHITE,
+                        level ? (cw_box){ middle_x - width / 2 - 0.5, middle_y - 0.6 - high, width + 1, high }
+                              : (cw_box){ middle_x - 0.6 - high, middle_y - width / 2 - 0.5, high, width + 1 }, 0);
     if (level)
         cw_canvas_write(canvas, type, middle_x, middle_y - 0.9, text);
     else

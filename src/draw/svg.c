@@ -17,11 +17,7 @@ static void add_escaped(cw_text *text, const char *raw)
         case '&': cw_text_add(text, "&amp;"); break;
         case '<': cw_text_add(text, "&lt;"); break;
         case '>': cw_text_add(text, "&gt;"); break;
-        default:
-            if ((unsigned char)*c >= 0x20 || *c == '\n')
-                cw_text_add_bytes(text, c, 1);
-            else
-                cw_text_add(text, " ");
+        default: cw_text_add_bytes(text, c, 1);
         }
     }
 }

@@ -2,12 +2,14 @@
 /* Tables: headings over a rule, rows parted by hairlines, numbers aligned at their points. */
 #include "draw/draw_internal.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #define PAD_MM 1.2       /* left and right inside a cell */
-#define AIR_MM 0.75      /* above and below text that wraps */
+#define AIR_MM 0.6       /* above and below text that wraps */
+#define RAISE_MM 0.15    /* by which text that wraps is lifted, to stand on one line with text that does not */
 #define HEAD_PT 8.0
 
 static const char *cell_at(const cw_table *table, size_t row, size_t column)
@@ -19,13 +21,13 @@ static cw_type type_of(const cw_table *table, cw_column_kind kind)
 {
     cw_type type = { table->size_pt, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT };
 
-    if (kind == CW_COLUMN_STRONG)
+    if (kind == CW_COLUMN_STRONG || kind == CW_COLUMN_RIGHT_STRONG)
         type.face = CW_SEMIBOLD;
     if (kind == CW_COLUMN_SMALL) {
         type.ink = CW_GREY;
         type.size_pt = fmax(8, table->size_pt - 0.5);
     }
-    if (kind == CW_COLUMN_RIGHT)
+    if (kind == CW_COLUMN_RIGHT || kind == CW_COLUMN_RIGHT_STRONG)
         type.align = CW_ALIGN_RIGHT;
     if (kind == CW_COLUMN_CENTRE)
         type.align = CW_ALIGN_CENTRE;
@@ -48,7 +50,7 @@ double cw_table_width(const cw_table *table)
 
 static cw_align heading_align(cw_column_kind kind)
 {
-    if (kind == CW_COLUMN_RIGHT)
+    if (kind == CW_COLUMN_RIGHT || kind == CW_COLUMN_RIGHT_STRONG)
         return CW_ALIGN_RIGHT;
     return kind == CW_COLUMN_CENTRE || kind == CW_COLUMN_DECIMAL || kind == CW_COLUMN_DIRECTION ||
            kind == CW_COLUMN_TICK ? CW_ALIGN_CENTRE : CW_ALIGN_LEFT;
@@ -203,10 +205,11 @@ static void draw_cell(cw_canvas *canvas, const cw_table *table, cw_box box, cons
     case CW_COLUMN_STRONG:
     case CW_COLUMN_SMALL:
         high = cw_canvas_paragraph_height(canvas, type, box.width - 2 * PAD_MM, cell);
-        cw_canvas_paragraph(canvas, type, box.x + PAD_MM, box.y + (box.height - high) / 2, box.width - 2 * PAD_MM,
-                            cell);
+        cw_canvas_paragraph(canvas, type, box.x + PAD_MM, box.y + (box.height - high) / 2 - RAISE_MM,
+                            box.width - 2 * PAD_MM, cell);
         break;
     case CW_COLUMN_RIGHT:
+    case CW_COLUMN_RIGHT_STRONG:
     case CW_COLUMN_CENTRE:
         cw_canvas_write(canvas, type, text_x(type.align, box), baseline, cell);
         break;
@@ -225,26 +228,22 @@ static void draw_cell(cw_canvas *canvas, const cw_table *table, cw_box box, cons
 
 double cw_table_rows(cw_canvas *canvas, const cw_table *table, double x, double y, size_t first, size_t count)
 {
-    double down = 0, at = x;
+    double points[CW_TABLE_COLUMNS_MOST] = { 0 }, down = 0;
+    bool muted = cw_canvas_is_muted(canvas);
 
-    for (size_t row = first; row < first + count; row++) {
-        down += cw_table_row_height(canvas, table, row);
-        cw_canvas_line(canvas, (cw_pen){ CW_RULE, 0.18, CW_SOLID }, x, y + down, x + cw_table_width(table), y + down);
-    }
-    if (cw_canvas_is_muted(canvas))
-        return down;
-    for (size_t i = 0; i < table->column_count; i++) {
-        const cw_column *column = &table->columns[i];
-        double point = column->kind == CW_COLUMN_DECIMAL ? point_of(canvas, table, i) : 0, top = y;
+    assert(table->column_count <= CW_TABLE_COLUMNS_MOST);
+    for (size_t i = 0; i < table->column_count && !muted; i++)
+        if (table->columns[i].kind == CW_COLUMN_DECIMAL)
+            points[i] = point_of(canvas, table, i);
+    for (size_t row = first; row < first + count; row++) { /* row by row, as the file is read aloud in this order */
+        cw_box cell = { x, y + down, 0, cw_table_row_height(canvas, table, row) };
 
-        for (size_t row = first; row < first + count; row++) {
-            double high = cw_table_row_height(canvas, table, row);
-
-            draw_cell(canvas, table, (cw_box){ at, top, column->width_mm, high }, column, cell_at(table, row, i),
-                      point);
-            top += high;
+        for (size_t i = 0; i < table->column_count && !muted; i++, cell.x += cell.width) {
+            cell.width = table->columns[i].width_mm;
+            draw_cell(canvas, table, cell, &table->columns[i], cell_at(table, row, i), points[i]);
         }
-        at += column->width_mm;
+        down += cell.height;
+        cw_canvas_line(canvas, (cw_pen){ CW_RULE, 0.18, CW_SOLID }, x, y + down, x + cw_table_width(table), y + down);
     }
     return down;
 }

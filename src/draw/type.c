@@ -68,10 +68,9 @@ static bool is_clean(const char *text, size_t length)
     return g_utf8_validate(text, (gssize)length, NULL);
 }
 
-/* A copy without control characters and with U+FFFD for every byte that is no UTF-8; Pango would print a warning.
- * Line ends stay where `lines` allows them. */
-static char *cleaned(const char *text, size_t length, bool lines)
+char *cw_draw__clean_copy(const char *text, bool lines)
 {
+    size_t length = strlen(text);
     char *copy = cw_allocate(3 * length + 1, 1), *to = copy;
     const char *from = text, *end = text + length;
 
@@ -107,7 +106,7 @@ static void set_text(cw_canvas *canvas, cw_type type, const char *text, bool lin
     if (is_clean(text, length)) {
         pango_layout_set_text(canvas->layout, text, (int)length);
     } else {
-        char *copy = cleaned(text, length, lines);
+        char *copy = cw_draw__clean_copy(text, lines);
 
         canvas->no_memory = canvas->no_memory || copy == NULL;
         pango_layout_set_text(canvas->layout, copy != NULL ? copy : "", -1);

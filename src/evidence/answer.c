@@ -1,13 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Probabilities, intervals and checks out of the posterior's weights. */
 #include "evidence/evidence_internal.h"
+#include "evidence/identify_json.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { TURNS, LENGTH, RESISTANCE, MASS, OUTPUTS };
+enum { TURNS, LENGTH, RESISTANCE, MASS, OUTPUTS = CW_EVIDENCE__OUTPUTS };
 
 /* One normal distribution of the mixture: a node of a group. The logarithms of all outputs. */
 typedef struct component {
@@ -391,14 +392,6 @@ static cw_status check_readings(const cw_evidence__model *model, const cw_eviden
 
 /* ---- the answer in words ------------------------------------------------------------------------------------ */
 
-static void name_candidate(const cw_candidate *c, char *out, size_t size)
-{
-    static const char *strands[] = { "", "", ", two in hand", ", three in hand", ", four in hand" };
-
-    snprintf(out, size, "%s %s %s%s", c->wire.size.name, cw_build_trade_name(c->wire.size.system, c->wire.build),
-             cw_material_name(c->wire.material), strands[c->in_hand]);
-}
-
 static void summarise(const cw_evidence__model *model, cw_identification *id)
 {
     char first[96], second[96];
@@ -406,10 +399,10 @@ static void summarise(const cw_evidence__model *model, cw_identification *id)
 
     if (id->candidate_count == 0)
         return;
-    name_candidate(&id->candidates[0], first, sizeof first);
+    cw_candidate_name(&id->candidates[0], first, sizeof first);
     if (id->candidate_count > 1 && id->candidates[0].probability < 3 * id->candidates[1].probability) {
         id->tied = true;
-        name_candidate(&id->candidates[1], second, sizeof second);
+        cw_candidate_name(&id->candidates[1], second, sizeof second);
         used = (size_t)snprintf(id->summary, sizeof id->summary,
                                 "The readings cannot tell %s (%.0f %%) from %s (%.0f %%).", first,
                                 100 * id->candidates[0].probability, second, 100 * id->candidates[1].probability);
@@ -425,8 +418,25 @@ static void summarise(const cw_evidence__model *model, cw_identification *id)
                  " Without the window's sizes the turns cannot be told, only the length of wire.");
 }
 
-cw_status cw_evidence__answer(const cw_evidence__model *model, cw_evidence__posterior *q, cw_identification *id,
-                              cw_error *error)
+/* Share of the whole mixture below the truth, an output at a time. */
+static void cumulate(const mixture *mix, const double *truth, double *cumulative)
+{
+    for (int output = 0; output < OUTPUTS; output++) {
+        double below = 0, all = 0;
+
+        for (size_t i = 0; i < mix->count; i++) {
+            const component *item = &mix->items[i];
+            const double z = (log(truth[output]) - item->mean[output]) / (item->sd[output] + 1e-12);
+
+            below += item->weight * 0.5 * erfc(-z * 0.70710678118654752);
+            all += item->weight;
+        }
+        cumulative[output] = below / all;
+    }
+}
+
+cw_status cw_evidence__answer(const cw_evidence__model *model, cw_evidence__posterior *q, const double *truth,
+                              double *cumulative, cw_identification *id, cw_error *error)
 {
     mixture mix = { 0 };
     size_t *first_component = cw_allocate(q->group_count, sizeof *first_component);
@@ -453,6 +463,8 @@ cw_status cw_evidence__answer(const cw_evidence__model *model, cw_evidence__post
     }
     if (status == CW_OK)
         summarise(model, id);
+    if (status == CW_OK && truth != NULL)
+        cumulate(&mix, truth, cumulative);
     cw_free(bins);
     cw_free(first_component);
     cw_free(mix.items);

@@ -153,7 +153,8 @@ typedef struct cw_evidence__posterior {
     size_t candidate_count;
 } cw_evidence__posterior;
 
-cw_status cw_evidence__posterior_create(const cw_evidence__model *model, cw_evidence__posterior **posterior,
+/* Weighs everything; the rows' noise is refined on the way, see refine_noise. */
+cw_status cw_evidence__posterior_create(cw_evidence__model *model, cw_evidence__posterior **posterior,
                                         cw_error *error);
 void cw_evidence__posterior_destroy(cw_evidence__posterior **posterior);
 
@@ -166,8 +167,17 @@ void cw_evidence__conditional(const cw_evidence__model *model, const cw_evidence
                               const cw_evidence__group *group, const cw_evidence__precision *precision,
                               double base, const double *j, const double *at, double *mean, double *variance);
 
+/* The outputs in the order in which studies ask for them: turns, length, resistance at 20 °C, mass. */
+enum { CW_EVIDENCE__OUTPUTS = 4 };
+
+/* What cw_identify does, and for studies of its calibration the posterior's cumulative probability at the truth.
+ *   truth, cumulative  shape [CW_EVIDENCE__OUTPUTS], SI; both NULL where nobody asks */
+cw_status cw_evidence__identify(const cw_evidence *evidence, const cw_wire_catalogue *catalogue, const double *truth,
+                                double *cumulative, cw_identification **identification, cw_error *error);
+
 cw_status cw_evidence__answer(const cw_evidence__model *model, cw_evidence__posterior *posterior,
-                              cw_identification *identification, cw_error *error);
+                              const double *truth, double *cumulative, cw_identification *identification,
+                              cw_error *error);
 void cw_evidence__next_readings(const cw_evidence__model *model, const cw_evidence__posterior *posterior,
                                 cw_identification *identification);
 void cw_evidence__faults(const cw_evidence__model *model, cw_identification *identification);

@@ -5,6 +5,12 @@
 cw_status cw_identify(const cw_evidence *evidence, const cw_wire_catalogue *catalogue,
                       cw_identification **identification, cw_error *error)
 {
+    return cw_evidence__identify(evidence, catalogue, NULL, NULL, identification, error);
+}
+
+cw_status cw_evidence__identify(const cw_evidence *evidence, const cw_wire_catalogue *catalogue, const double *truth,
+                                double *cumulative, cw_identification **identification, cw_error *error)
+{
     cw_evidence__model *model = NULL;
     cw_evidence__posterior *posterior = NULL;
     cw_identification *made = NULL;
@@ -17,7 +23,7 @@ cw_status cw_identify(const cw_evidence *evidence, const cw_wire_catalogue *cata
     if (status == CW_OK && (made = cw_allocate(1, sizeof *made)) == NULL)
         status = cw_no_memory(error);
     if (status == CW_OK)
-        status = cw_evidence__answer(model, posterior, made, error);
+        status = cw_evidence__answer(model, posterior, truth, cumulative, made, error);
     if (status == CW_OK) {
         cw_evidence__next_readings(model, posterior, made);
         cw_evidence__faults(model, made);

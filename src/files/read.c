@@ -66,3 +66,19 @@ cw_status cw_file_read(const char *path, size_t most, char **content, size_t *le
     *length = text.length;
     return CW_OK;
 }
+
+cw_status cw_file_open(const char *path, FILE **stream, cw_error *error)
+{
+    struct stat about;
+    FILE *opened = fopen(path, "rb");
+
+    *stream = NULL;
+    if (opened == NULL)
+        return cw_files__trouble(path, errno, "read", error);
+    if (fstat(fileno(opened), &about) == 0 && S_ISDIR(about.st_mode)) {
+        fclose(opened);
+        return cw_files__trouble(path, EISDIR, "read", error);
+    }
+    *stream = opened;
+    return CW_OK;
+}

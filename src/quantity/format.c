@@ -90,11 +90,6 @@ static bool find_unit(cw_kind kind, const char *name, cw_unit *unit)
            cw_quantity__unit_at(&source, 0, kind, unit) == source.count;
 }
 
-static double value_in(const cw_unit *unit, double value)
-{
-    return value / unit->factor + unit->zero;
-}
-
 /* The digits of |number| to `count` significant figures, without a point, and the power of ten of the first. */
 static int digits_of(double number, int count, char digits[40])
 {
@@ -166,7 +161,7 @@ int cw_quantity_format(cw_kind kind, double value, cw_unit_system system, int di
         return snprintf(buffer, size, "unknown");
     if (name != NULL && !find_unit(kind, name, &unit))
         assert(!"every handy unit is in the table");
-    write_significant(value_in(&unit, value), digits, number, sizeof number);
+    write_significant(cw_quantity__from_si(&unit, value), digits, number, sizeof number);
     return snprintf(buffer, size, "%s%s%s", number, name != NULL ? " " : "", name != NULL ? name : "");
 }
 
@@ -192,5 +187,5 @@ double cw_quantity_in(cw_kind kind, double value, const char *unit_name)
 
     if (unit_name[0] != '\0' && !find_unit(kind, unit_name, &unit))
         assert(!"the unit is one of the kind's own");
-    return value_in(&unit, value);
+    return cw_quantity__from_si(&unit, value);
 }

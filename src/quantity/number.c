@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { DIGITS_MOST = 40, WHOLE_DIGITS_MOST = 9 };
+enum { WHOLE_DIGITS_MOST = 9 };
 
 static int skip_digits(const cw_source *source, int from)
 {
@@ -37,7 +37,7 @@ static cw_status refuse_comma(const cw_source *source, int from, int comma)
         last = cw_quantity__digit(source->code[to]) ? last : to;
     }
     cw_quantity__quote(source, from, to, quoted);
-    if (to - from > DIGITS_MOST || last + 1 == to || (commas > 1 && points > 1))
+    if (to - from > CW_QUANTITY_FIGURES || last + 1 == to || (commas > 1 && points > 1))
         return cw_quantity__refuse(source, comma, "\"%s\" has a comma in it. Write the number with a point, "
                                    "and no sign between thousands.", quoted);
     for (int i = from, j = 0, p = 0; i < to; i++) {
@@ -154,26 +154,35 @@ static int exponent_end(const cw_source *source, int from)
     return cw_quantity__digit(source->code[at]) ? skip_digits(source, at) : from;
 }
 
-/* Converted without a decimal point ("842e-1"), whose sign depends on the program's locale. */
-static double decimal_value(const cw_source *source, int from, int point, int to, int end)
+/* Without a decimal point ("842e-1"), whose sign depends on the program's locale. */
+double cw_quantity__decimal(const char *figures, long exponent)
 {
-    char digits[DIGITS_MOST + 32];
-    int count = 0, after = point < to ? to - point - 1 : 0;
+    char text[CW_QUANTITY_FIGURES + 32];
+
+    snprintf(text, sizeof text, "%se%ld", figures, exponent);
+    return strtod(text, NULL);
+}
+
+static long exponent_of(const cw_source *source, int from, int end)
+{
     long exponent = 0;
+
+    for (int i = from; i < end; i++)
+        if (cw_quantity__digit(source->code[i]) && exponent < 100000)
+            exponent = 10 * exponent + (long)(source->code[i] - '0');
+    return end > from && source->code[from + 1] == '-' ? -exponent : exponent;
+}
+
+static void decimal_value(const cw_source *source, int from, int point, int to, int end, cw_number *number)
+{
+    int count = 0;
 
     for (int i = from; i < to; i++)
         if (i != point)
-            digits[count++] = (char)source->code[i];
-    if (end > to) {
-        bool minus = source->code[to + 1] == '-';
-
-        for (int i = to + 1; i < end; i++)
-            if (cw_quantity__digit(source->code[i]) && exponent < 100000)
-                exponent = 10 * exponent + (long)(source->code[i] - '0');
-        exponent = minus ? -exponent : exponent;
-    }
-    snprintf(digits + count, sizeof digits - (size_t)count, "e%ld", exponent - after);
-    return strtod(digits, NULL);
+            number->figures[count++] = (char)source->code[i];
+    number->figures[count] = '\0';
+    number->exponent = exponent_of(source, to, end) - (point < to ? to - point - 1 : 0);
+    number->value = cw_quantity__decimal(number->figures, number->exponent);
 }
 
 static bool only_zeros(const cw_source *source, int from, int to)
@@ -184,7 +193,7 @@ static bool only_zeros(const cw_source *source, int from, int to)
     return true;
 }
 
-static cw_status read_decimal(const cw_source *source, int *position, double *value)
+static cw_status read_decimal(const cw_source *source, int *position, cw_number *number)
 {
     int from = *position, point = skip_digits(source, from);
     int to = source->code[point] == '.' ? skip_digits(source, point + 1) : point;
@@ -195,44 +204,49 @@ static cw_status read_decimal(const cw_source *source, int *position, double *va
         return source->code[to] == ','
                    ? refuse_comma(source, from, to)
                    : cw_quantity__refuse(source, to, "The number has a second point.");
-    if (to - from > DIGITS_MOST)
+    if (to - from > CW_QUANTITY_FIGURES)
         return cw_quantity__refuse(source, from, "\"%s\" has more figures than any reading has.",
                                    cw_quantity__quote(source, from, to, quoted));
-    *value = decimal_value(source, from, point, to, end);
-    if (!(*value <= 1e30) || (*value < 1e-30 && !only_zeros(source, from, to)))
+    decimal_value(source, from, point, to, end, number);
+    if (!(number->value <= 1e30) || (number->value < 1e-30 && !only_zeros(source, from, to)))
         return cw_quantity__refuse(source, from, "\"%s\" is beyond anything that can be measured.",
                                    cw_quantity__quote(source, from, end, quoted));
     *position = end;
     return CW_OK;
 }
 
-cw_status cw_quantity__number(const cw_source *source, int *position, bool sign_allowed, double *value)
+/* Behind the sign: a fraction, a whole number with one, or a decimal. */
+static cw_status read_plain(const cw_source *source, int *position, cw_number *number)
 {
-    int at = cw_quantity__skip_blanks(source, *position), whole_end;
-    double sign = 1;
+    int from = *position, whole_end = skip_digits(source, from);
+
+    if (whole_end == from && !(source->code[from] == '.' && cw_quantity__digit(source->code[from + 1])))
+        return refuse_no_number(source, from);
+    if (fraction_at(source, from))
+        return read_fraction(source, position, &number->value);
+    if (whole_end > from && mixed_part(source, whole_end) > 0)
+        return read_mixed(source, whole_end, position, &number->value);
+    return read_decimal(source, position, number);
+}
+
+cw_status cw_quantity__number(const cw_source *source, int *position, bool sign_allowed, cw_number *number)
+{
+    int at = cw_quantity__skip_blanks(source, *position), behind;
+    bool minus = source->code[at] == '-', sign = minus || source->code[at] == '+';
     cw_status status;
 
-    if (source->code[at] == '-' || source->code[at] == '+') {
-        if (!sign_allowed)
-            return cw_quantity__refuse(source, at, "A sign stands where a plain number should.");
-        sign = source->code[at] == '-' ? -1 : 1;
-        at++;
-    }
-    whole_end = skip_digits(source, at);
-    if (whole_end == at && !(source->code[at] == '.' && cw_quantity__digit(source->code[at + 1])))
-        return refuse_no_number(source, at);
-    if (fraction_at(source, at))
-        status = read_fraction(source, &at, value);
-    else if (whole_end > at && mixed_part(source, whole_end) > 0)
-        status = read_mixed(source, whole_end, &at, value);
-    else
-        status = read_decimal(source, &at, value);
-    whole_end = cw_quantity__skip_blanks(source, at);
-    if (status == CW_OK && vulgar_fraction(source->code[whole_end]) != NULL)
-        return refuse_vulgar_fraction(source, whole_end);
-    if (status == CW_OK) {
-        *value *= sign;
-        *position = at;
-    }
-    return status;
+    *number = (cw_number){ 0 };
+    if (sign && !sign_allowed)
+        return cw_quantity__refuse(source, at, "A sign stands where a plain number should.");
+    at += sign;
+    status = read_plain(source, &at, number);
+    if (status != CW_OK)
+        return status;
+    behind = cw_quantity__skip_blanks(source, at);
+    if (vulgar_fraction(source->code[behind]) != NULL)
+        return refuse_vulgar_fraction(source, behind);
+    if (minus)
+        number->value = -number->value;
+    *position = at;
+    return CW_OK;
 }

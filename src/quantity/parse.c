@@ -88,7 +88,7 @@ static cw_kind other_kind(const cw_source *source, int from, int *end)
     return found;
 }
 
-/* The nearest spelling, or NULL where the word is nothing like any. A change that eats the whole word is no likeness. */
+/* The nearest spelling, or NULL where the word is nothing like any. Changing every letter of it is no likeness. */
 static const char *nearest_unit(const cw_kind_row *row, const char *word)
 {
     int length = (int)strlen(word), best = length < 4 ? 2 : 3;
@@ -172,7 +172,7 @@ static cw_status read_unit(const cw_source *source, int number_from, int *positi
     return CW_OK;
 }
 
-static cw_status add_term(const cw_source *source, int from, double number, const cw_unit *unit, terms *sum)
+static cw_status add_term(const cw_source *source, int from, const cw_number *number, const cw_unit *unit, terms *sum)
 {
     char quoted[80];
 
@@ -180,7 +180,7 @@ static cw_status add_term(const cw_source *source, int from, double number, cons
         return cw_quantity__refuse(source, from, "\"%s\" has a unit that is no smaller than the one before it. "
                                    "Several parts go from large to small, as in 1 ft 3 in.",
                                    cw_quantity__quote(source, from, source->count, quoted));
-    sum->value += (number - unit->zero) * unit->factor;
+    sum->value += cw_quantity__to_si(unit, number);
     sum->last = *unit;
     sum->count++;
     return CW_OK;
@@ -208,18 +208,18 @@ static cw_status read_terms(const cw_source *source, int *position, terms *sum)
     *sum = (terms){ 0 };
     while (more) {
         int from = cw_quantity__skip_blanks(source, *position);
-        double number;
+        cw_number number;
         cw_unit unit;
         cw_status status = cw_quantity__number(source, position, sum->count == 0, &number);
 
         if (status == CW_OK)
             status = read_unit(source, from, position, &unit);
-        if (status == CW_OK && sum->count == 0 && source->code[from] == '-' && unit.zero == 0 && number < 0) {
+        if (status == CW_OK && sum->count == 0 && source->code[from] == '-' && unit.zero == 0) {
             sign = -1;
-            number = -number;
+            number.value = -number.value;
         }
         if (status == CW_OK)
-            status = add_term(source, from, number, &unit, sum);
+            status = add_term(source, from, &number, &unit, sum);
         *position = cw_quantity__skip_blanks(source, *position);
         if (status == CW_OK)
             status = another_term(source, *position, &more);
@@ -237,34 +237,33 @@ static cw_status check_temperature(const cw_source *source, int from, double val
     return CW_OK;
 }
 
-/* Factor that turns the doubt's number into SI; moves *position behind its unit. */
-static cw_status doubt_factor(cw_source *source, const terms *sum, int number_from, int *position, double *factor)
+/* The unit of the doubt, its zero taken away; moves *position behind it. */
+static cw_status doubt_unit(cw_source *source, const terms *sum, int number_from, int *position, cw_unit *unit)
 {
     int at = cw_quantity__skip_blanks(source, *position), end;
-    cw_unit unit;
 
     if (source->code[at] == '%' && source->kind != CW_RATIO) {
         if (source->kind == CW_TEMPERATURE)
             return cw_quantity__refuse(source, at, "A share of a temperature depends on where its scale begins. "
                                        "Write the doubt in degrees.");
         *position = at + 1;
-        *factor = fabs(sum->value) / 100;
+        *unit = (cw_unit){ "%", fabs(sum->value) / 100, 0, false };
         return CW_OK;
     }
     if (terms_end(source, at)) {
         if (sum->count > 1)
             return cw_quantity__refuse(source, *position, "The doubt needs a unit of its own, since the quantity has "
                                        "several.");
-        *factor = sum->last.factor;
+        *unit = sum->last;
+        unit->zero = 0;
         return CW_OK;
     }
     if (source->kind == CW_TEMPERATURE)
         source->kind = CW_TEMPERATURE_DIFFERENCE;
-    end = cw_quantity__unit_at(source, at, source->kind, &unit);
+    end = cw_quantity__unit_at(source, at, source->kind, unit);
     if (end < 0)
         return refuse_unit(source, number_from, at);
     *position = end;
-    *factor = unit.factor;
     return CW_OK;
 }
 
@@ -272,7 +271,8 @@ static cw_status read_doubt(cw_source *source, const terms *sum, int *position, 
 {
     cw_kind kind = source->kind;
     int behind_sign = doubt_sign_end(source, *position), from;
-    double number, factor = 1;
+    cw_number number;
+    cw_unit unit = { 0 };
     cw_status status;
 
     if (behind_sign < 0)
@@ -281,11 +281,11 @@ static cw_status read_doubt(cw_source *source, const terms *sum, int *position, 
     from = cw_quantity__skip_blanks(source, behind_sign);
     status = cw_quantity__number(source, position, false, &number);
     if (status == CW_OK)
-        status = doubt_factor(source, sum, from, position, &factor);
+        status = doubt_unit(source, sum, from, position, &unit);
     source->kind = kind;
     if (status != CW_OK)
         return status;
-    quantity->doubt = number * factor;
+    quantity->doubt = cw_quantity__to_si(&unit, &number);
     quantity->doubt_given = true;
     *position = cw_quantity__skip_blanks(source, *position);
     return CW_OK;

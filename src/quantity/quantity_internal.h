@@ -7,7 +7,10 @@
 
 #include <stdint.h>
 
-enum { CW_QUANTITY_LONGEST = 120 }; /* characters; a quantity with doubt and condition takes a third of it */
+enum {
+    CW_QUANTITY_LONGEST = 120, /* characters; a quantity with doubt and condition takes a third of it */
+    CW_QUANTITY_FIGURES = 40   /* of one number */
+};
 
 /** The text as code points, so that an index is a column. Spellings that look alike are made one (µ and μ, both ohm
  *  signs, curly quotes for inch and foot, the true minus); `text` and `byte` keep what was written, for quoting. */
@@ -42,6 +45,21 @@ typedef struct cw_kind_row {
 
 const cw_kind_row *cw_quantity__kind(cw_kind kind);
 
+/** A number as written. The figures of a decimal are kept, so that a unit of a power of ten moves its point and nothing
+ *  is rounded twice: 0.331 mm is the very double that 0.000331 is. */
+typedef struct cw_number {
+    double value;
+    char figures[CW_QUANTITY_FIGURES + 1]; /* without a point; "" where it is a fraction */
+    long exponent;                         /* of ten, behind the last figure */
+} cw_number;
+
+/** SI value of a number in a unit, and the other way round. */
+double cw_quantity__to_si(const cw_unit *unit, const cw_number *number);
+double cw_quantity__from_si(const cw_unit *unit, double value);
+
+/** The double of figures and a power of ten, correctly rounded. */
+double cw_quantity__decimal(const char *figures, long exponent);
+
 /** Makes characters of the text; refuses what is not UTF-8, control characters and overlong text. */
 cw_status cw_quantity__source(cw_kind kind, const char *text, size_t length, const cw_place *at, cw_source *source,
                               cw_error *error);
@@ -50,7 +68,7 @@ cw_status cw_quantity__source(cw_kind kind, const char *text, size_t length, con
 int cw_quantity__unit_at(const cw_source *source, int from, cw_kind kind, cw_unit *unit);
 
 /** Reads one number and moves *position behind it. A sign is refused where it is not allowed. */
-cw_status cw_quantity__number(const cw_source *source, int *position, bool sign_allowed, double *value);
+cw_status cw_quantity__number(const cw_source *source, int *position, bool sign_allowed, cw_number *number);
 
 /** Refuses with the place of character `index` and "a length, as in 58 mm" as what is expected. */
 cw_status cw_quantity__refuse(const cw_source *source, int index, const char *format, ...) CW_PRINTF(3, 4);

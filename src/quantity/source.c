@@ -5,25 +5,6 @@
 #include <stdio.h>
 #include <string.h>
 
-/* One code point of at most `left` bytes; returns its length, or 0 where the bytes are no shortest-form UTF-8. */
-static int decode(const unsigned char *bytes, size_t left, uint32_t *code)
-{
-    static const uint32_t least[] = { 0, 0, 0x80, 0x800, 0x10000 };
-    int length = bytes[0] < 0x80 ? 1 : bytes[0] >> 5 == 6 ? 2 : bytes[0] >> 4 == 14 ? 3 : bytes[0] >> 3 == 30 ? 4 : 0;
-
-    if (length == 0 || (size_t)length > left)
-        return 0;
-    *code = length == 1 ? bytes[0] : bytes[0] & (0x7Fu >> length);
-    for (int i = 1; i < length; i++) {
-        if ((bytes[i] & 0xC0) != 0x80)
-            return 0;
-        *code = *code << 6 | (bytes[i] & 0x3Fu);
-    }
-    if (*code < least[length] || *code > 0x10FFFF || (*code >= 0xD800 && *code <= 0xDFFF))
-        return 0;
-    return length;
-}
-
 /* Keyboards, meters' manuals and word processors write one sign in several ways. */
 static uint32_t one_spelling(uint32_t code)
 {
@@ -57,7 +38,7 @@ cw_status cw_quantity__source(cw_kind kind, const char *text, size_t length, con
     while (used < length) {
         int index = source->count;
         uint32_t code = 0;
-        int bytes = decode((const unsigned char *)text + used, length - used, &code);
+        int bytes = cw_utf8_decode(text + used, length - used, &code);
 
         source->byte[index] = (int)used;
         source->code[index] = 0;

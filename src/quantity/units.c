@@ -9,6 +9,7 @@
 #include "quantity/quantity_internal.h"
 
 #include <assert.h>
+#include <math.h>
 
 #define INCH 0.0254
 #define FOOT 0.3048
@@ -234,6 +235,40 @@ const cw_kind_row *cw_quantity__kind(cw_kind kind)
 {
     assert((int)kind >= 0 && kind < CW_KIND_COUNT);
     return &kinds[kind];
+}
+
+/* The power of ten that a factor is; false where it is none. Ten to a power below 23 is exact. */
+static bool power_of_ten(double factor, int *power)
+{
+    double ten = 1;
+
+    for (*power = 0; *power <= 15; (*power)++, ten *= 10) {
+        if (factor == ten)
+            return true;
+        if (factor == 1 / ten) {
+            *power = -*power;
+            return true;
+        }
+    }
+    return false;
+}
+
+double cw_quantity__to_si(const cw_unit *unit, const cw_number *number)
+{
+    int power;
+
+    if (number->figures[0] != '\0' && unit->zero == 0 && power_of_ten(unit->factor, &power))
+        return (signbit(number->value) ? -1 : 1) * cw_quantity__decimal(number->figures, number->exponent + power);
+    return (number->value - unit->zero) * unit->factor;
+}
+
+double cw_quantity__from_si(const cw_unit *unit, double value)
+{
+    int power;
+
+    if (unit->factor < 1 && power_of_ten(unit->factor, &power)) /* 1000 is exact, 0.001 is not */
+        return value * rint(1 / unit->factor) + unit->zero;
+    return value / unit->factor + unit->zero;
 }
 
 const char *cw_kind_name(cw_kind kind)

@@ -26,14 +26,14 @@ void cw_winding_defaults(cw_lay_plan *plan)
 {
     if (plan->in_hand == 0)
         plan->in_hand = 1;
-    if (!(plan->pitch_factor > 0))
+    if (plan->pitch_factor == 0)
         plan->pitch_factor = 1.02; /* lathe or hand-fed lay 1.02 to 1.05; common practice, no source */
-    if (!(plan->rise_factor > 0))
+    if (plan->rise_factor == 0)
         plan->rise_factor = 0.95; /* 0.9 to 1.0; common practice, no source */
-    if (!(plan->packing > 0))
+    if (plan->packing == 0)
         plan->packing = 0.60; /* covered wires over section; copper 0.45 to 0.50 of a random coil [a coil maker's
                                  glossary, winding: §2.2] is 0.55 to 0.65 with its enamel */
-    if (!(plan->bulge > 0) && plan->window.shape != CW_ROUND)
+    if (plan->bulge == 0 && plan->window.shape != CW_ROUND)
         plan->bulge = 0.15; /* 10 to 20 % of the build; common practice, no source */
 }
 
@@ -58,9 +58,17 @@ static cw_status check_plan(const cw_lay_plan *plan, cw_error *error)
     if (!(plan->packing >= 0.1 && plan->packing <= 0.9069))
         return cw_refuse(error, NULL, "0.1 to 0.9069, which is round wire lying hexagonally",
                          "A packing of %.3g cannot be.", plan->packing);
-    if (!(plan->insulation_m >= 0 && plan->insulation_m < 0.01) || plan->insulation_every < 0)
+    if (!(plan->bulge >= 0 && plan->bulge <= 1))
+        return cw_refuse(error, NULL, "0 to 1", "A bulge of %.3g times the build cannot be.", plan->bulge);
+    if (!(plan->insulation_m >= 0 && plan->insulation_m < 0.01))
         return cw_refuse(error, NULL, "0 to 10 mm", "Insulation of %.4g mm between layers cannot be laid.",
                          1e3 * plan->insulation_m);
+    if (plan->insulation_every < 0)
+        return cw_refuse(error, NULL, "1 for a sheet over each layer, 2 for each second, 0 for none",
+                         "Insulation every %d layers cannot be laid.", plan->insulation_every);
+    if (!(plan->voltage_v >= 0 && plan->voltage_v < 1e6))
+        return cw_refuse(error, NULL, "0 to 1 MV, without a sign", "A voltage of %.4g V across the coil cannot be.",
+                         plan->voltage_v);
     if (!(overall > 0) || plan->in_hand * overall > plan->window.length_m)
         return cw_refuse(error, NULL, "a wire thinner than the window",
                          "The wire is %.4g mm wide over its covering%s, and the window is only %.4g mm long.",
@@ -80,30 +88,29 @@ static void level_pattern(const cw_lay_plan *plan, pattern *p)
     p->pitch_m = turns < 1 ? least_pitch : free_m / ((double)turns - 0.5);
     p->odd_start_m = p->even_start_m = 0.5 * p->width_m;
     p->rise_m = plan->rise_factor * plan->wire.overall_diameter_m.nominal;
-    p->flange_turns = 0.5;
+    p->flange_turns = turns < 1 ? 1.0 : 0.5; /* no room to travel: the turn lies still */
 }
 
 /* Every layer in the grooves of the one below: n and n - 1 turns, or n and n where half a wire is left over
- * [winding: §2.2]. Wires a pitch s apart leave grooves of depth D - (D - sqrt(D^2 - s^2/4)). */
+ * [winding: §2.2]. All strands lie evenly, a strand pitch s apart, and each layer is half of s beside the one below,
+ * however many strands make a turn. Two wires s apart hold a third sqrt(D^2 - s^2/4) above them; beyond 1.2 D the wires
+ * below would give way, and no deeper groove is counted on (common practice, no source). */
 static void nested_pattern(const cw_lay_plan *plan, pattern *p)
 {
-    const double overall = plan->wire.overall_diameter_m.nominal;
-    const double wires = plan->window.length_m / p->width_m;
-    const long turns = (long)floor(wires + 1e-9);
-    const bool equal = wires - (double)turns >= 0.5 - 1e-9;
-    double strand_pitch;
+    const double overall = plan->wire.overall_diameter_m.nominal, length = plan->window.length_m;
+    const long turns = (long)floor(length / p->width_m + 1e-9);
+    const bool equal = length - (double)turns * p->width_m >= 0.5 * overall * (1 - 1e-9);
+    const double spaces = (double)turns * plan->in_hand - (equal ? 0.5 : 1.0);
+    const double strand_pitch = spaces > 0 ? (length - overall) / spaces : overall;
+    const bool grooves = equal || turns > 1; /* else the turns stack one on the other */
 
     p->odd = turns;
     p->even = equal || turns < 2 ? turns : turns - 1;
-    if (turns < 2)
-        p->pitch_m = p->width_m;
-    else
-        p->pitch_m = (plan->window.length_m - p->width_m) / ((double)turns - (equal ? 0.5 : 1.0));
-    p->odd_start_m = 0.5 * p->width_m;
-    /* with equal layers the second begins half a pitch in from where the first ended, which is at the flange */
-    p->even_start_m = p->odd_start_m + (equal ? 0.0 : 0.5 * p->pitch_m);
-    strand_pitch = fmin(p->pitch_m / plan->in_hand, 1.2 * overall);
-    p->rise_m = sqrt(overall * overall - 0.25 * strand_pitch * strand_pitch);
+    p->pitch_m = plan->in_hand * strand_pitch;
+    p->odd_start_m = 0.5 * overall + 0.5 * (plan->in_hand - 1) * strand_pitch;
+    /* with equal layers the first ends half a strand pitch before the flange, and the second begins at it */
+    p->even_start_m = p->odd_start_m + (equal || !grooves ? 0.0 : 0.5 * strand_pitch);
+    p->rise_m = grooves ? sqrt(overall * overall - 0.25 * pow(fmin(strand_pitch, 1.2 * overall), 2)) : overall;
     p->flange_turns = 1.0;
 }
 
@@ -150,12 +157,14 @@ static double first_height(const cw_lay_plan *plan, const pattern *p)
     return 0.5 * (plan->lay == CW_RANDOM ? p->rise_m : plan->wire.overall_diameter_m.nominal);
 }
 
-static void lay_layer(const cw_lay_plan *plan, const pattern *p, size_t index, long turns, const cw_layer *below,
+/* left  turns that are still to be laid, this layer's included */
+static void lay_layer(const cw_lay_plan *plan, const pattern *p, size_t index, long left, const cw_layer *below,
                       cw_layer *layer)
 {
     const double overall = plan->wire.overall_diameter_m.nominal;
     const double volts_per_turn = plan->voltage_v / (double)plan->turns;
     const bool even = index % 2 == 1;
+    const long full = even ? p->even : p->odd, turns = left < full ? left : full;
     const double from_flange = even ? p->even_start_m : p->odd_start_m;
     double turn;
 
@@ -170,9 +179,9 @@ static void lay_layer(const cw_lay_plan *plan, const pattern *p, size_t index, l
         layer->height_m = below->height_m + plan->insulation_m + (plan->lay == CW_RANDOM ? p->rise_m : overall);
     else
         layer->height_m = below->height_m + p->rise_m;
-    layer->insulation_after = plan->insulation_every > 0 && plan->insulation_m > 0 &&
-                              (index + 1) % (size_t)plan->insulation_every == 0;
-    layer->top_m = layer->height_m + first_height(plan, p);
+    layer->insulation_after = plan->insulation_every > 0 && plan->insulation_m > 0 && left > full &&
+                              (index + 1) % (size_t)plan->insulation_every == 0; /* over the last goes the outer wrap */
+    layer->top_m = layer->height_m + first_height(plan, p) + (layer->insulation_after ? plan->insulation_m : 0);
     turn = cw_winding__bulged_turn_length(&plan->window, layer->height_m, plan->bulge);
     layer->diameter_m = plan->window.shape == CW_ROUND ? plan->window.inner_m[0] + 2 * layer->height_m
                                                        : turn / 3.14159265358979323846;
@@ -192,14 +201,15 @@ static void add_up(const cw_lay_plan *plan, const pattern *p, cw_winding *windin
     const double bare = plan->wire.size.diameter_m.nominal, overall = plan->wire.overall_diameter_m.nominal;
     const double window_section = plan->window.length_m * plan->window.depth_m;
     const double sections = 0.25 * 3.14159265358979323846 * (double)plan->turns * plan->in_hand / window_section;
-    double share = 1;
+    double share = 1, top_m;
 
     winding->turns = last->turns_total;
     winding->turns_per_layer = p->odd;
     winding->pitch_m = p->pitch_m;
     if (plan->lay == CW_RANDOM) /* a part of a pass takes a part of its height */
         share = (double)last->turns / (double)p->odd;
-    winding->depth_m = (last->top_m - (1 - share) * p->rise_m) * (1 + (plan->window.shape == CW_ROUND ? 0 : plan->bulge));
+    top_m = last->top_m - (1 - share) * p->rise_m;
+    winding->depth_m = top_m + cw_winding__greatest_bulge(&plan->window, top_m, plan->bulge);
     winding->length_m = last->length_total_m;
     winding->wire_length_m = winding->length_m * plan->in_hand;
     winding->mean_turn_m = winding->length_m / (double)winding->turns;
@@ -248,13 +258,9 @@ cw_status cw_winding_lay(const cw_lay_plan *wish, cw_winding **winding, cw_error
     }
     left = plan.turns;
     for (size_t i = 0; i < made->layer_count; i++) {
-        const long full = i % 2 == 0 ? p.odd : p.even;
-        const long turns = left < full ? left : full;
-
-        lay_layer(&plan, &p, i, turns, i > 0 ? &made->layers[i - 1] : NULL, &made->layers[i]);
-        left -= turns;
+        lay_layer(&plan, &p, i, left, i > 0 ? &made->layers[i - 1] : NULL, &made->layers[i]);
+        left -= made->layers[i].turns;
     }
-    made->layers[made->layer_count - 1].insulation_after = false; /* over the last comes the outer wrap */
     add_up(&plan, &p, made);
     *winding = made;
     return CW_OK;

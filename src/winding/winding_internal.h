@@ -10,4 +10,7 @@
 /* Length of a turn whose flats belly out by `bulge` times the height they lie at. */
 double cw_winding__bulged_turn_length(const cw_window *window, double height_m, double bulge);
 
+/* By how much the longest flat bellies out at that height; 0 for a round window. */
+double cw_winding__greatest_bulge(const cw_window *window, double height_m, double bulge);
+
 #endif

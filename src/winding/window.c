@@ -29,23 +29,49 @@ double cw_window_turn_length(const cw_window *window, double height_m)
     return pi * (a + 2 * height_m);
 }
 
-/* A flat of length l that bellies out by s in its middle, as a shallow arc, is longer by 8 s^2 / (3 l). [geometry] */
-static double arc_extra(double flat_m, double sagitta_m)
+/* How far a flat bellies out at a height. A short flat between round corners cannot follow a high build: a square
+ * without corner radius becomes a circle at (sqrt(2) - 1)/2 of its side, and no flat is taken further. [geometry] */
+static double sagitta_m(double flat_m, double height_m, double bulge)
 {
-    return flat_m > 0 ? 8 * sagitta_m * sagitta_m / (3 * flat_m) : 0;
+    return fmin(bulge * height_m, 0.5 * (sqrt(2) - 1) * flat_m);
+}
+
+/* A flat of length l that bellies out by s in its middle, as a shallow arc, is longer by 8 s^2 / (3 l). [geometry] */
+static double arc_extra(double flat_m, double height_m, double bulge)
+{
+    const double sagitta = sagitta_m(flat_m, height_m, bulge);
+
+    return flat_m > 0 ? 8 * sagitta * sagitta / (3 * flat_m) : 0;
+}
+
+/* The lengths of the two pairs of flats; 0 where a shape has none. */
+static void find_flats(const cw_window *window, double flats_m[2])
+{
+    const double *inner = window->inner_m;
+
+    flats_m[0] = flats_m[1] = 0;
+    if (window->shape == CW_OBROUND)
+        flats_m[0] = inner[0] - inner[1];
+    if (window->shape == CW_RECTANGLE)
+        for (int i = 0; i < 2; i++)
+            flats_m[i] = fmax(inner[i] - 2 * window->corner_radius_m, 0);
 }
 
 double cw_winding__bulged_turn_length(const cw_window *window, double height_m, double bulge)
 {
-    const double a = window->inner_m[0], b = window->inner_m[1], r = window->corner_radius_m;
-    const double sagitta = bulge * height_m;
-    double length = cw_window_turn_length(window, height_m);
+    double flats_m[2];
 
-    if (window->shape == CW_RECTANGLE)
-        length += 2 * arc_extra(a - 2 * r, sagitta) + 2 * arc_extra(b - 2 * r, sagitta);
-    if (window->shape == CW_OBROUND)
-        length += 2 * arc_extra(a - b, sagitta);
-    return length;
+    find_flats(window, flats_m);
+    return cw_window_turn_length(window, height_m) + 2 * arc_extra(flats_m[0], height_m, bulge) +
+           2 * arc_extra(flats_m[1], height_m, bulge);
+}
+
+double cw_winding__greatest_bulge(const cw_window *window, double height_m, double bulge)
+{
+    double flats_m[2];
+
+    find_flats(window, flats_m);
+    return sagitta_m(fmax(flats_m[0], flats_m[1]), height_m, bulge);
 }
 
 static cw_status refuse_size(const char *what, double metres, const cw_place *at, cw_error *error)

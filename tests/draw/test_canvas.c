@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The surface: formats, sizes, sameness, text. */
 #include "coilwright/draw.h"
-#include "reader.h"
+#include "tests/reader.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

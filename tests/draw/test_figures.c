@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Scales, tables and figures. */
 #include "coilwright/draw.h"
-#include "reader.h"
+#include "tests/reader.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -267,7 +267,7 @@ static void figures_say_what_they_show(void **state)
 {
     static const char *const wanted[][3] = {
         { "29 AWG heavy", "87 %", "<1%" },
-        { "212 g; expected 186 g", "+7.2", "doubtful" },
+        { "186 g", "+7.2", "doubtful" },
         { "from the start flange, mm", "as planned", "300" },
         { "far flange", "start", "finish" },
     };

@@ -101,7 +101,8 @@ static void what_is_written_parses_back_to_the_figures_shown(void **state)
             scale = strstr(text, " ") != NULL ? cw_quantity_in((cw_kind)kind, 1, strchr(text, ' ') + 1) : 1;
             if (kind == CW_TEMPERATURE)
                 scale = 1;
-            if (!(fabs(shown - wanted) * scale <= shown_error(wanted * scale, digits) + 4 * DBL_EPSILON * wanted * scale))
+            if (!(fabs(shown - wanted) * scale <= shown_error(wanted * scale, digits) +
+                                                       4 * DBL_EPSILON * wanted * scale))
                 fail_msg("%.17g became \"%s\", which is %.17g", value, text, back.value);
         }
     }
@@ -117,12 +118,33 @@ static void every_unit_of_the_table_is_read_as_itself(void **state)
         for (int i = 0; i < row->unit_count; i++) {
             char text[64];
             cw_quantity quantity;
-            double right = (300 - row->units[i].zero) * row->units[i].factor;
+            cw_number number = { 300, "300", 0 };
+            double right = cw_quantity__to_si(&row->units[i], &number);
 
             snprintf(text, sizeof text, "300 %s", row->units[i].name);
             assert_int_equal(cw_quantity_parse((cw_kind)kind, text, strlen(text), NULL, &quantity, NULL), CW_OK);
             assert_true(quantity.value == right);
         }
+    }
+}
+
+/* In units that are a power of ten the point is moved, and nothing is rounded twice. */
+static void decimal_units_give_the_double_that_si_would(void **state)
+{
+    static const struct { cw_kind kind; const char *text; double right; } rows[] = {
+        { CW_LENGTH, "58 mm", 0.058 }, { CW_LENGTH, "0.331 mm", 0.331e-3 }, { CW_MASS, "1.79 g", 1.79e-3 },
+        { CW_RATIO, "7 %", 0.07 }, { CW_RATIO, "0.1 %", 0.001 }, { CW_RESISTANCE, "803 mohm", 0.803 },
+        { CW_CAPACITANCE, "4.7 nF", 4.7e-9 }, { CW_LENGTH, "-13.1 um", -13.1e-6 }, { CW_RESISTANCE, "1.1 kohm", 1100 },
+        { CW_LENGTH, "1.7e2 mm", 0.17 }, { CW_AREA, "4.2 cm2", 4.2e-4 },
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        cw_quantity quantity;
+
+        assert_int_equal(cw_quantity_parse(rows[i].kind, rows[i].text, strlen(rows[i].text), NULL, &quantity, NULL),
+                         CW_OK);
+        assert_true(quantity.value == rows[i].right);
     }
 }
 
@@ -147,6 +169,7 @@ int main(void)
         cmocka_unit_test(a_given_unit_takes_fixed_decimals),
         cmocka_unit_test(what_is_written_parses_back_to_the_figures_shown),
         cmocka_unit_test(every_unit_of_the_table_is_read_as_itself),
+        cmocka_unit_test(decimal_units_give_the_double_that_si_would),
         cmocka_unit_test(every_kind_has_a_name_and_an_example_that_parses),
     };
 

@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One job taken through its stages: read, identify, choose, lay, program, sheet.
+ *
+ * Knows: which stage needs what, and how a job file's sections become their inputs. Needs: every stage. Refuses to know:
+ * where files lie, terminals. Each stage is computed once, when it is first asked for, and kept; both doors (command line
+ * and page) go through here, so that they give the same answers. */
+#ifndef COILWRIGHT_WORK_H
+#define COILWRIGHT_WORK_H
+
+#include "coilwright/base.h"
+#include "coilwright/choose.h"
+#include "coilwright/draw.h"
+#include "coilwright/evidence.h"
+#include "coilwright/job.h"
+#include "coilwright/nc.h"
+#include "coilwright/sheet.h"
+#include "coilwright/winding.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef struct cw_work cw_work;
+
+/** Reads a job. errors as in cw_job_read; work is NULL unless CW_OK. */
+CW_API cw_status cw_work_open(const char *text, size_t length, const char *name, cw_work **work, cw_errors *errors);
+CW_API void cw_work_close(cw_work **work);
+
+/** The job and the wire tables; lent, as is everything the stages give. */
+CW_API const cw_job *cw_work_job(const cw_work *work);
+CW_API const cw_wire_catalogue *cw_work_catalogue(const cw_work *work);
+
+/** The job's machine with the usual values for what it does not say. */
+CW_API const cw_machine *cw_work_machine(const cw_work *work);
+
+/** What the winding was. CW_BAD_INPUT where no reading tells, with the reading that is missing. */
+CW_API cw_status cw_work_identify(cw_work *work, const cw_identification **identification, cw_error *error);
+
+/** What to wind instead. CW_BAD_INPUT where the window is missing, or neither readings nor wishes say what is wanted. */
+CW_API cw_status cw_work_choose(cw_work *work, const cw_choice **choice, cw_error *error);
+
+/** The winding of the chosen option, or of the best one where none keeps every wish.
+ *  chosen  receives false in the second case; may be NULL */
+CW_API cw_status cw_work_lay(cw_work *work, const cw_winding **winding, bool *chosen, cw_error *error);
+
+/** Whether there is a winding that keeps every wish and fits: what an exit status of 0 stands for. */
+CW_API bool cw_work_fits(cw_work *work);
+
+/** The winding program for the job's machine, replayed and found right; or the sheet for a manual lathe or hand winder.
+ *  replay  receives the replay, NULL for a sheet; may be NULL itself
+ *  CW_BAD_INPUT where the job names no machine, or one that cannot wind it. */
+CW_API cw_status cw_work_program(cw_work *work, bool dry_run, cw_text *program, const cw_replay **replay,
+                                 cw_error *error);
+
+/** Replays any program on the job's machine against the winding. replay is the caller's. */
+CW_API cw_status cw_work_replay(cw_work *work, const char *program, size_t length, const char *name,
+                                cw_replay **replay, cw_error *error);
+
+/** The job sheet as PDF: as much of it as the job gives enough for.
+ *  date  "2031-05-17" or NULL */
+CW_API cw_status cw_work_sheet(cw_work *work, cw_sheet_paper paper, const char *date, cw_text *pdf, cw_error *error);
+
+/** A figure of the job as a file of its own. */
+typedef enum cw_figure { CW_FIGURE_CANDIDATES, CW_FIGURE_READINGS, CW_FIGURE_SECTION } cw_figure;
+CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error);
+
+/** A summary in some twenty lines: what it was, what to wind, what the program does, what to check, what is missing. */
+CW_API void cw_work_summary(cw_work *work, cw_text *text);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,295 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The request made ready, and the way through: check, prepare, search, say. */
+#include "choose/choose_internal.h"
+
+#include <math.h>
+#include <string.h>
+
+/* +-5 % for a repeat wind of the same data [tests_and_safety: §8.1, common practice] */
+static const double usual_tolerance = 0.05;
+
+/* Hot spot where no class is wished: class F. Common enamels are 130 to 200 [heat: §1.5]. */
+static const double usual_class_c = 155;
+
+void cw_original_from(const cw_identification *identification, cw_original *original)
+{
+    memset(original, 0, sizeof *original);
+    original->turns = identification->turns;
+    original->resistance_20c_ohm = identification->resistance_20c_ohm;
+    original->supply_voltage_v = NAN;
+    if (identification->candidate_count == 0)
+        return;
+    original->wire_known = true;
+    original->wire = identification->candidates[0].wire;
+    original->in_hand = identification->candidates[0].in_hand;
+}
+
+/* ---- checks ------------------------------------------------------------------------------------------------ */
+
+static cw_status check_supply(const cw_choice_request *request, cw_error *error)
+{
+    const cw_supply *supply = &request->supply;
+
+    if (request->circuit.given && (request->circuit.coils < 1 || request->circuit.coils > 1000))
+        return cw_refuse(error, NULL, "1 to 1000", "A circuit of %d coils cannot be.", request->circuit.coils);
+    if (!supply->given)
+        return CW_OK;
+    if (!isnan(supply->voltage_v) && !(supply->voltage_v > 0 && supply->voltage_v < 1e5))
+        return cw_refuse(error, NULL, "a voltage above zero, as in 96 V", "The supply's voltage is %g V.",
+                         supply->voltage_v);
+    if (supply->duty_share > 1 || supply->duty_share < 0)
+        return cw_refuse(error, NULL, "a share from 0 to 100 %", "The supply's duty is %g %%.",
+                         100 * supply->duty_share);
+    if (supply->ambient_c < -90 || supply->ambient_c > 200)
+        return cw_refuse(error, NULL, "-90 to 200 °C", "An ambient of %g °C cannot be chosen for.",
+                         supply->ambient_c);
+    return CW_OK;
+}
+
+static cw_status check_wishes(const cw_choice_request *request, cw_error *error)
+{
+    const cw_wanted *wanted = &request->wanted;
+
+    if (!wanted->given)
+        return CW_OK;
+    if (wanted->resistance_rule == CW_EXACTLY && !(wanted->resistance_ohm > 0 && wanted->resistance_ohm < 1e9))
+        return cw_refuse(error, NULL, "a resistance above zero, as in 86 ohm ± 5 %",
+                         "A wanted resistance of %g ohm cannot be wound.", wanted->resistance_ohm);
+    if (wanted->ampere_turns_rule != CW_SAME && !(wanted->ampere_turns > 0 && wanted->ampere_turns < 1e9))
+        return cw_refuse(error, NULL, "a number above zero, as in at least 900",
+                         "Ampere-turns of %g cannot be wished for.", wanted->ampere_turns);
+    if (wanted->thermal_class_c > 0 && !(wanted->thermal_class_c >= 60 && wanted->thermal_class_c <= 400))
+        return cw_refuse(error, NULL, "90, 105, 120, 130, 155, 180, 200, 220 or 250",
+                         "A thermal class of %g is none.", wanted->thermal_class_c);
+    return CW_OK;
+}
+
+static cw_status check_request(const cw_choice_request *request, cw_error *error)
+{
+    cw_status status = cw_window_check(&request->window, NULL, error);
+
+    if (status == CW_OK && (request->most_in_hand < 0 || request->most_in_hand > 4))
+        status = cw_refuse(error, NULL, "1 to 4 strands", "%d strands in hand cannot be laid side by side here.",
+                           request->most_in_hand);
+    if (status == CW_OK)
+        status = check_supply(request, error);
+    if (status == CW_OK)
+        status = check_wishes(request, error);
+    return status;
+}
+
+/* ---- preparing --------------------------------------------------------------------------------------------- */
+
+static double coil_voltage(const cw_choice_request *request, double supply_v)
+{
+    const cw_circuit *circuit = &request->circuit;
+
+    if (circuit->given && circuit->connection == CW_SERIES && circuit->coils > 1)
+        return supply_v / circuit->coils;
+    return supply_v;
+}
+
+static void prepare_plan(cw_choose__problem *problem)
+{
+    const cw_choice_request *request = problem->request;
+
+    problem->plan = request->factors;
+    problem->plan.window = request->window;
+    problem->plan.in_hand = 0;
+    if (request->wanted.given && request->wanted.lay_given)
+        problem->plan.lay = request->wanted.lay;
+    cw_winding_defaults(&problem->plan);
+}
+
+/* Turns of the original from its resistance and wire, where they were not found: it lay in this window. */
+static cw_status turns_by_laying(const cw_choose__problem *problem, double *turns, cw_error *error)
+{
+    const cw_original *original = &problem->request->original;
+    const double ohm = original->resistance_20c_ohm.p50;
+    cw_choose__ladder ladder = { NULL, 0 };
+    cw_lay_plan plan = problem->plan;
+    cw_status status;
+
+    if (!original->wire_known || original->in_hand < 1 || !(ohm > 0))
+        return CW_OK;
+    plan.wire = original->wire;
+    plan.in_hand = original->in_hand;
+    status = cw_choose__ladder_make(&plan, 2, &ladder, error);
+    if (status == CW_BAD_INPUT) /* that wire cannot have been in this window: then the turns stay unknown */
+        return CW_OK;
+    if (status == CW_OK) {
+        const double found = cw_choose__ladder_turns(&ladder, ohm * original->in_hand /
+                                                                  original->wire.resistance_ohm_per_m.nominal);
+
+        *turns = isinf(found) ? NAN : found;
+    }
+    cw_choose__ladder_clear(&ladder);
+    return status;
+}
+
+/* What the original did at its own supply, by the same estimates. */
+static void prepare_original(cw_choose__problem *problem, double ohm)
+{
+    const cw_original *original = &problem->request->original;
+    const cw_material material = original->wire_known ? original->wire.material : CW_COPPER;
+    const cw_conductor *conductor = cw_wire_conductor(problem->catalogue, material);
+    const cw_choose__heat *heat = &problem->heat;
+    const double volts = problem->voltage_v / problem->per_volt_factor;
+    double rise, factor;
+
+    if (problem->ac) {
+        problem->original_at = isnan(problem->original_turns) ? NAN : 1;
+        return;
+    }
+    if (!(ohm > 0))
+        return;
+    if (!heat->known) {
+        problem->original_at = problem->original_turns / ohm / problem->per_volt_factor;
+        return;
+    }
+    rise = cw_choose__mean_rise(heat, conductor, ohm, volts);
+    factor = cw_wire_temperature_factor(conductor, heat->ambient_c + rise);
+    problem->original_at = volts * problem->original_turns / (ohm * factor);
+    problem->original_power_w = volts * volts / (ohm * factor);
+    problem->original_hot_c = heat->ambient_c + heat->hot_share * rise;
+}
+
+/* "Same" at another voltage keeps the watts and the ampere-turns: turns follow the voltage, resistance its square. */
+static void prepare_resistance(cw_choose__problem *problem, double original_ohm)
+{
+    const cw_wanted *wanted = &problem->request->wanted;
+    const double step = problem->per_volt_factor;
+
+    if (wanted->given && wanted->resistance_rule == CW_EXACTLY) {
+        problem->resistance = wanted->resistance_ohm;
+        problem->tolerance = wanted->resistance_doubt_ohm > 0 ? wanted->resistance_doubt_ohm / wanted->resistance_ohm
+                                                              : usual_tolerance;
+    } else if (original_ohm > 0) {
+        problem->resistance = original_ohm * step * step;
+        problem->tolerance = usual_tolerance;
+    }
+    if (wanted->given && wanted->resistance_tolerance > 0)
+        problem->tolerance = wanted->resistance_tolerance;
+    if (isnan(problem->resistance))
+        problem->tolerance = NAN;
+    if (problem->ac && !(wanted->given && wanted->resistance_rule == CW_EXACTLY))
+        problem->tolerance = NAN; /* near the original's if it may be; but its reactance sets the current */
+}
+
+static void prepare_strength(cw_choose__problem *problem)
+{
+    const cw_wanted *wanted = &problem->request->wanted;
+
+    problem->target_at = problem->original_at;
+    problem->least_at = CW_CHOOSE__LEAST_SHARE * problem->original_at;
+    if (wanted->given && wanted->ampere_turns_rule != CW_SAME && !problem->ac && problem->heat.known) {
+        problem->target_at = problem->least_at = wanted->ampere_turns;
+        problem->at_least = true;
+    }
+}
+
+static void prepare_aim(cw_choose__problem *problem)
+{
+    const double step = problem->per_volt_factor;
+
+    problem->aim = CW_CHOOSE__BY_ROOM;
+    if (problem->ac) {
+        problem->turns = problem->original_turns * step;
+        if (!isnan(problem->turns))
+            problem->aim = CW_CHOOSE__BY_TURNS;
+    } else if (!isnan(problem->resistance)) {
+        problem->aim = CW_CHOOSE__BY_RESISTANCE;
+    }
+}
+
+cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_catalogue *catalogue,
+                             cw_choose__problem *problem, cw_error *error)
+{
+    const cw_original *original = &request->original;
+    const double given = request->supply.given ? request->supply.voltage_v : NAN;
+    double ohm = original->resistance_20c_ohm.p50;
+    cw_status status = CW_OK;
+
+    *problem = (cw_choose__problem){
+        .request = request, .catalogue = catalogue, .resistance = NAN, .tolerance = NAN, .turns = NAN,
+        .original_hot_c = NAN, .original_power_w = NAN, .original_at = NAN, .target_at = NAN, .least_at = NAN,
+    };
+    problem->ac = request->supply.given && request->supply.kind == CW_AC;
+    problem->voltage_v = coil_voltage(request, given);
+    problem->per_volt_factor = original->supply_voltage_v > 0 && given > 0 ? given / original->supply_voltage_v : 1;
+    prepare_plan(problem);
+    cw_choose__heat_make(&problem->plan.window, &request->supply, problem->voltage_v, &problem->heat);
+    problem->class_c = request->wanted.given && request->wanted.thermal_class_c > 0 ? request->wanted.thermal_class_c
+                                                                                    : usual_class_c;
+    problem->home = original->wire_known                ? original->wire.size.system
+                    : request->units == CW_INCH_UNITS ? CW_AWG
+                                                        : CW_METRIC;
+    problem->original_turns = original->turns.p50 > 0 ? original->turns.p50 : NAN;
+    ohm = ohm > 0 ? ohm : NAN;
+    if (isnan(problem->original_turns))
+        status = turns_by_laying(problem, &problem->original_turns, error);
+    prepare_original(problem, ohm);
+    prepare_resistance(problem, ohm);
+    prepare_strength(problem);
+    prepare_aim(problem);
+    return status;
+}
+
+/* ---- the way through --------------------------------------------------------------------------------------- */
+
+/* Something must say what the winding is for. */
+static bool has_aim(const cw_choose__problem *problem)
+{
+    return problem->aim != CW_CHOOSE__BY_ROOM || !isnan(problem->target_at);
+}
+
+static void fill_head(const cw_choose__problem *problem, cw_choice *choice)
+{
+    choice->wanted_resistance_20c_ohm = problem->resistance;
+    choice->tolerance = problem->tolerance;
+    choice->wanted_turns = problem->turns;
+    choice->coil_voltage_v = problem->voltage_v > 0 ? problem->voltage_v : NAN;
+    choice->least_ampere_turns = problem->heat.known ? problem->least_at : NAN;
+    choice->original_ampere_turns = problem->heat.known ? problem->original_at : NAN;
+    choice->original_power_w = problem->original_power_w;
+    choice->original_hot_spot_c = problem->original_hot_c;
+}
+
+cw_status cw_choose(const cw_choice_request *request, const cw_wire_catalogue *catalogue, cw_choice **choice,
+                    cw_error *error)
+{
+    cw_choose__problem problem;
+    cw_choice *made;
+    cw_status status;
+
+    *choice = NULL;
+    status = check_request(request, error);
+    if (status == CW_OK)
+        status = cw_choose__prepare(request, catalogue, &problem, error);
+    if (status != CW_OK)
+        return status;
+    made = cw_allocate(1, sizeof *made);
+    if (made == NULL)
+        return cw_no_memory(error);
+    fill_head(&problem, made);
+    if (has_aim(&problem))
+        status = cw_choose__search(&problem, made, error);
+    if (status == CW_OK && made->option_count > 0 && made->options[0].missed == 0)
+        made->chosen = &made->options[0];
+    if (status == CW_OK)
+        status = cw_choose__summary(&problem, made, error);
+    if (status != CW_OK) {
+        cw_choice_destroy(&made);
+        return status;
+    }
+    *choice = made;
+    return CW_OK;
+}
+
+void cw_choice_destroy(cw_choice **choice)
+{
+    if (*choice != NULL)
+        cw_free((*choice)->options);
+    cw_free(*choice);
+    *choice = NULL;
+}

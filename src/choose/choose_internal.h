@@ -1,0 +1,133 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef CW_CHOOSE_INTERNAL_H
+#define CW_CHOOSE_INTERNAL_H
+
+#include "coilwright/choose.h"
+
+/* What the turns of a wire are first of all to meet. */
+typedef enum cw_choose__aim { CW_CHOOSE__BY_RESISTANCE, CW_CHOOSE__BY_TURNS, CW_CHOOSE__BY_ROOM } cw_choose__aim;
+
+/* Points lost. A missed wish costs more than all preferences together, a wire that does not fit is not listed at all;
+ * distances cost 100 a factor of e, that is, one point a per cent. Judgement, see docs/choose.md, "The preference". */
+#define CW_CHOOSE__POINTS_HANDLED 600.0
+#define CW_CHOOSE__POINTS_COOL 500.0
+#define CW_CHOOSE__POINTS_RESISTANCE 300.0
+#define CW_CHOOSE__POINTS_AMPERE_TURNS 300.0
+#define CW_CHOOSE__POINTS_TO_BUY 30.0
+#define CW_CHOOSE__POINTS_SHORT 20.0
+#define CW_CHOOSE__PER_E 100.0      /* resistance, turns, ampere-turns */
+#define CW_CHOOSE__PER_E_COOL 400.0 /* turns that would be cool enough */
+#define CW_CHOOSE__PER_E_FILL 50.0  /* conductor in the window, where no ampere-turns are known */
+
+#define CW_CHOOSE__SURE 0.9         /* probability from which on a winding is said to fit */
+#define CW_CHOOSE__LEAST_SHARE 0.95 /* of the original's ampere-turns that "same" asks for */
+
+/* Rise of a coil by its watts, see heat.c. */
+typedef struct cw_choose__heat {
+    bool known;         /* the supply is */
+    double voltage_v;
+    double ambient_c;
+    double mean_k_per_w; /* of the winding's mean, duty included */
+    double hot_share;    /* rise of the hottest place over that of the mean */
+} cw_choose__heat;
+
+/* The request made ready: defaults in, wishes as numbers. */
+typedef struct cw_choose__problem {
+    const cw_choice_request *request;
+    const cw_wire_catalogue *catalogue;
+    cw_lay_plan plan;             /* window and factors; wire, in_hand, turns still open */
+    bool ac;
+    cw_choose__aim aim;
+    double resistance, tolerance; /* wanted at 20 °C; NAN none */
+    double turns;                 /* wanted, aim BY_TURNS; else NAN */
+    double voltage_v;             /* across one coil; NAN unknown */
+    double per_volt_factor;       /* the new voltage over the old */
+    cw_choose__heat heat;
+    double class_c;               /* wanted or usual class */
+    double original_hot_c, original_power_w;
+    double original_at;           /* ampere-turns, hot; per volt and cold where no voltage is known; NAN unknown */
+    double original_turns;
+    double target_at, least_at;   /* same measure; NAN where there is no such wish */
+    bool at_least;                /* more than the target costs nothing */
+    cw_size_system home;          /* system of sizes that this shop deals in */
+} cw_choose__problem;
+
+/* One wire in one number of strands. */
+typedef struct cw_choose__case {
+    cw_wire wire;
+    int in_hand;
+    double fixed;        /* points lost whatever the turns */
+    double shelf_m;      /* of this wire on all spools */
+    double limit_c;
+    bool fine;           /* finer than can be handled */
+    double bound;        /* no number of turns loses fewer points */
+} cw_choose__case;
+
+/* The layers of a case, laid once a little deeper than the window: lengths of any number of turns from them. */
+typedef struct cw_choose__ladder {
+    cw_winding *winding;
+    long most;           /* turns laid */
+} cw_choose__ladder;
+
+cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_catalogue *catalogue,
+                             cw_choose__problem *problem, cw_error *error);
+
+/* ---- heat.c */
+void cw_choose__heat_make(const cw_window *window, const cw_supply *supply, double coil_voltage_v,
+                          cw_choose__heat *heat);
+/* Rise of the winding's mean over ambient at that resistance of 20 °C and voltage. */
+double cw_choose__mean_rise(const cw_choose__heat *heat, const cw_conductor *conductor, double resistance_20c_ohm,
+                            double voltage_v);
+
+/* ---- ladder.c */
+cw_status cw_choose__ladder_make(const cw_lay_plan *plan, double depth_share, cw_choose__ladder *ladder,
+                                 cw_error *error);
+void cw_choose__ladder_clear(cw_choose__ladder *ladder);
+double cw_choose__ladder_length(const cw_choose__ladder *ladder, long turns);
+/* Turns, fractions of one included, that have this length; INFINITY beyond the ladder. */
+double cw_choose__ladder_turns(const cw_choose__ladder *ladder, double length_m);
+
+/* ---- shelf.c */
+double cw_choose__shelf_length(const cw_choose__problem *problem, const cw_wire *wire);
+bool cw_choose__spool_is(const cw_spool *spool, const cw_wire *wire);
+double cw_choose__spool_length(const cw_spool *spool, const cw_wire *wire);
+/* Wire to have ready for in_hand strands of that length together. */
+double cw_choose__with_margin(double length_m, int in_hand);
+void cw_choose__shelf_fill(const cw_choose__problem *problem, cw_choice_option *option);
+double cw_choose__shelf_class(const cw_choose__problem *problem, const cw_wire *wire);
+
+/* ---- score.c */
+double cw_choose__ampere_turns(const cw_choose__problem *problem, const cw_wire *wire, long turns,
+                               double resistance_20c_ohm);
+double cw_choose__hot_spot(const cw_choose__problem *problem, const cw_wire *wire, double resistance_20c_ohm);
+/* Hot spot up to which a case is cool enough. */
+double cw_choose__cool_c(const cw_choose__problem *problem, const cw_choose__case *one);
+double cw_choose__fixed_points(const cw_choose__problem *problem, const cw_choose__case *one);
+/* Points lost by a number of turns; safe_turns is the greatest that surely fits. */
+double cw_choose__points(const cw_choose__problem *problem, const cw_choose__case *one, long turns, long safe_turns,
+                         double length_m, unsigned *missed);
+/* The same without any step and without what only safe turns tell: never more than cw_choose__points. */
+double cw_choose__distance_points(const cw_choose__problem *problem, const cw_choose__case *one, long turns,
+                                  double length_m);
+
+/* ---- search.c */
+/* Greatest number of turns that surely fits; 0 where one does not. */
+long cw_choose__safe_turns(const cw_choose__problem *problem, const cw_lay_plan *plan, long most);
+cw_status cw_choose__search(const cw_choose__problem *problem, cw_choice *choice, cw_error *error);
+/* The best turns of a case; turns 0 where it cannot be wound. */
+cw_status cw_choose__best_turns(const cw_choose__problem *problem, const cw_choose__case *one, long *turns,
+                                double *points, unsigned *missed, cw_error *error);
+void cw_choose__plan_of(const cw_choose__problem *problem, const cw_choose__case *one, cw_lay_plan *plan);
+
+/* ---- room.c */
+/* Fills choice->room: the case that would be wound if the window were deep enough. */
+cw_status cw_choose__find_room(const cw_choose__problem *problem, const cw_choose__case *cases, size_t count,
+                               cw_choice *choice, cw_error *error);
+
+/* ---- option.c, words.c */
+cw_status cw_choose__option_fill(const cw_choose__problem *problem, const cw_choose__case *one, long turns,
+                                 double points, unsigned missed, cw_choice_option *option, cw_error *error);
+void cw_choose__reasons(const cw_choose__problem *problem, cw_choice_option *option);
+cw_status cw_choose__summary(const cw_choose__problem *problem, cw_choice *choice, cw_error *error);
+
+#endif

@@ -1,0 +1,61 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The choice for a terminal: the best in full, the others a line each. */
+#include "choose/choose_json.h"
+
+#include <math.h>
+
+static void add(cw_text *text, const char *before, cw_kind kind, double value, cw_unit_system units, int digits,
+                const char *after)
+{
+    char number[64];
+
+    if (!isfinite(value))
+        return;
+    cw_quantity_format(kind, value, units, digits, number, sizeof number);
+    cw_text_print(text, "%s%s%s", before, number, after);
+}
+
+static void add_best(const cw_choice_option *o, cw_unit_system units, cw_text *text)
+{
+    cw_text_print(text, "\n%s\n", o->id);
+    cw_text_print(text, "  %ld turns in %zu layers; fits %.0f %%", o->turns, o->layers, 100 * o->fits_probability);
+    if (isfinite(o->resistance_in_tolerance_probability))
+        cw_text_print(text, ", resistance right %.0f %%", 100 * o->resistance_in_tolerance_probability);
+    add(text, "\n  ", CW_RESISTANCE, o->resistance_20c_ohm, units, 4, " at 20 °C");
+    add(text, ", ", CW_CURRENT, o->current_a, units, 3, " hot");
+    add(text, ", ", CW_POWER, o->power_w, units, 3, "");
+    if (isfinite(o->ampere_turns_ratio))
+        cw_text_print(text, ", ampere-turns %.0f %% of the original", 100 * o->ampere_turns_ratio);
+    add(text, ", hot spot about ", CW_TEMPERATURE, o->hot_spot_c, CW_METRIC_UNITS, 3, "");
+    add(text, "\n  have ready ", CW_MASS, o->wire_mass_kg, units, 3, "");
+    add(text, ", ", CW_LENGTH, o->wire_length_m, units, 3, o->from_stock ? "; the shelf has it\n" : "\n");
+    for (size_t i = 0; i < o->reason_count; i++)
+        cw_text_print(text, "  %s %s\n", i < o->drawbacks ? "but" : "  +", o->reasons[i]);
+}
+
+void cw_choice_text(const cw_choice *choice, cw_unit_system units, cw_text *text)
+{
+    cw_text_print(text, "%s\n", choice->summary);
+    if (choice->option_count == 0)
+        return;
+    add_best(&choice->options[0], units, text);
+    cw_text_add(text, "\n  option                        layers   fits  ohm right   at 20 °C      pull  hot spot  shelf\n");
+    for (size_t i = 0; i < choice->option_count && i < 12; i++) {
+        const cw_choice_option *o = &choice->options[i];
+        char ohm[32];
+
+        cw_quantity_format(CW_RESISTANCE, o->resistance_20c_ohm, units, 4, ohm, sizeof ohm);
+        cw_text_print(text, "  %-30s %5zu %5.0f %% %7.0f %% %12s", o->id, o->layers, 100 * o->fits_probability,
+                      100 * o->resistance_in_tolerance_probability, ohm);
+        if (isfinite(o->ampere_turns_ratio))
+            cw_text_print(text, " %6.0f %%", 100 * o->ampere_turns_ratio);
+        else
+            cw_text_add(text, "        -");
+        if (isfinite(o->hot_spot_c))
+            cw_text_print(text, " %6.0f °C", o->hot_spot_c);
+        else
+            cw_text_add(text, "         -");
+        cw_text_print(text, "  %s\n", o->from_stock ? "enough" : o->on_shelf ? "some" : "-");
+    }
+    cw_text_add(text, "  (pull: ampere-turns against the original, hot, at the same supply)\n");
+}

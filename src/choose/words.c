@@ -1,0 +1,310 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Reasons and the answer, as sentences. */
+#include "choose/choose_internal.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+typedef struct figure {
+    char text[40];
+} figure;
+
+static figure written(const cw_choose__problem *problem, cw_kind kind, double value, int digits)
+{
+    figure f;
+
+    cw_quantity_format(kind, value, problem->request->units, digits, f.text, sizeof f.text);
+    return f;
+}
+
+/* Whole degrees, in the user's scale. */
+static figure degrees(const cw_choose__problem *problem, double celsius)
+{
+    figure f;
+
+    cw_quantity_format_in(CW_TEMPERATURE, celsius, problem->request->units == CW_INCH_UNITS ? "°F" : "°C", 0, f.text,
+                          sizeof f.text);
+    return f;
+}
+
+/* A small length, in hundredths of a millimetre or thousandths of an inch. */
+static figure small_length(const cw_choose__problem *problem, double metres)
+{
+    figure f;
+
+    if (problem->request->units == CW_INCH_UNITS)
+        cw_quantity_format_in(CW_LENGTH, metres, "in", 3, f.text, sizeof f.text);
+    else
+        cw_quantity_format_in(CW_LENGTH, metres, "mm", metres < 1e-4 ? 2 : 1, f.text, sizeof f.text);
+    return f;
+}
+
+static figure percent(double share)
+{
+    figure f;
+    const double value = 100 * fabs(share);
+
+    snprintf(f.text, sizeof f.text, value < 0.95 ? "%.1f %%" : "%.0f %%", fmax(value, 0.1));
+    return f;
+}
+
+static void say(cw_choice_option *option, const char *format, ...) CW_PRINTF(2, 3);
+
+static void say(cw_choice_option *option, const char *format, ...)
+{
+    va_list arguments;
+
+    if (option->reason_count == CW_REASONS_MOST)
+        return;
+    va_start(arguments, format);
+    vsnprintf(option->reasons[option->reason_count++], sizeof option->reasons[0], format, arguments);
+    va_end(arguments);
+}
+
+static const char *name_of(const cw_wire *wire, char *buffer, size_t size)
+{
+    snprintf(buffer, size, "%s %s%s", wire->size.name, cw_build_trade_name(wire->size.system, wire->build),
+             wire->material == CW_ALUMINIUM ? " aluminium" : "");
+    return buffer;
+}
+
+static const char *strands_in_words(int in_hand)
+{
+    static const char *words[] = { "none", "one", "two", "three", "four" };
+
+    return words[in_hand];
+}
+
+/* ---- drawbacks, gravest first ------------------------------------------------------------------------------ */
+
+static void say_wishes(const cw_choose__problem *problem, cw_choice_option *option)
+{
+    const double off = option->resistance_20c_ohm / problem->resistance - 1;
+
+    if ((option->missed & CW_WISH_HANDLED) != 0)
+        say(option, "%s bare is finer than the %s that can be handled here.",
+            small_length(problem, option->wire.size.diameter_m.nominal).text,
+            small_length(problem, problem->request->finest_m).text);
+    if ((option->missed & CW_WISH_COOL) != 0)
+        say(option, "Hot spot about %s, and only %s is allowed (an estimate, without the magnet).",
+            degrees(problem, option->hot_spot_c).text, degrees(problem, option->limit_c).text);
+    if ((option->missed & CW_WISH_RESISTANCE) != 0)
+        say(option, "%s at 20 °C, %s %s than the wanted %s%s.",
+            written(problem, CW_RESISTANCE, option->resistance_20c_ohm, 4).text, percent(off).text,
+            off < 0 ? "less" : "more", written(problem, CW_RESISTANCE, problem->resistance, 4).text,
+            off < 0 ? ": no more turns surely fit" : "");
+    if ((option->missed & CW_WISH_AMPERE_TURNS) != 0)
+        say(option, "%s less ampere-turns than %s.",
+            percent(problem->at_least ? 1 - option->ampere_turns / problem->least_at : 1 - option->ampere_turns_ratio).text,
+            problem->at_least ? "wished" : "the original");
+    if ((option->missed & CW_WISH_FITS) != 0)
+        say(option, "Fits in %.0f cases of 100 only.", 100 * option->fits_probability);
+}
+
+static void say_doubts(const cw_choose__problem *problem, cw_choice_option *option)
+{
+    const double in_tolerance = option->resistance_in_tolerance_probability;
+
+    if ((option->missed & CW_WISH_COOL) == 0 && option->hot_spot_c > option->limit_c)
+        say(option, "Hot spot about %s by an estimate without the magnet, over the %s allowed, as the original's was.",
+            degrees(problem, option->hot_spot_c).text, degrees(problem, option->limit_c).text);
+    if ((option->missed & CW_WISH_RESISTANCE) == 0 && in_tolerance < 0.9)
+        say(option, "Within the tolerance of the resistance in %.0f cases of 100: wire as bought varies. Measure the spool.",
+            100 * in_tolerance);
+    if ((option->missed & CW_WISH_FITS) == 0 && option->fits_probability < 0.95 && !problem->ac)
+        say(option, "Little room to spare: %s, and it fits in %.0f cases of 100.",
+            option->spare_m > 0 ? small_length(problem, option->spare_m).text : "none", 100 * option->fits_probability);
+}
+
+static void say_supply(const cw_choose__problem *problem, cw_choice_option *option)
+{
+    const double more = option->power_w / problem->original_power_w - 1;
+    const double ratio = option->ampere_turns_ratio;
+
+    if (more > 0.02)
+        say(option, "%s more heat than the original: %s.", percent(more).text,
+            written(problem, CW_POWER, option->power_w, 3).text);
+    if ((option->missed & CW_WISH_AMPERE_TURNS) == 0 && ratio < 0.985)
+        say(option, "%s less ampere-turns than the original at its supply.", percent(1 - ratio).text);
+    if (problem->ac && fabs((double)option->turns / problem->turns - 1) > 0.005)
+        say(option, "%ld turns where the flux wants %.0f.", option->turns, problem->turns);
+}
+
+static void say_wire_trouble(const cw_choose__problem *problem, cw_choice_option *option)
+{
+    const figure wanted = written(problem, CW_LENGTH, option->wire_length_m, 3);
+    const figure mass = written(problem, CW_MASS, option->wire_mass_kg, 3);
+    const figure there = written(problem, CW_LENGTH, cw_choose__shelf_length(problem, &option->wire), 3);
+
+    if (!option->on_shelf)
+        say(option, "To be bought: %s, %s.", wanted.text, mass.text);
+    else if (!option->from_stock)
+        say(option, "The shelf has %s of the %s it takes.", there.text, wanted.text);
+    else if (option->joints > 0)
+        say(option, "No spool on the shelf is long enough alone: %d joint%s.", option->joints,
+            option->joints > 1 ? "s" : "");
+    if (option->wire.material == CW_ALUMINIUM)
+        say(option, "Aluminium: its ends must be crimped or welded, not soldered.");
+    if (!option->on_shelf && option->wire.size.intermediate)
+        say(option, "%s: not every dealer has it.",
+            option->wire.size.system == CW_METRIC ? "Not of the preferred series" : "A half size");
+    if (option->in_hand > 1)
+        say(option, "%s in hand, from as many spools under the same pull.",
+            option->in_hand == 2 ? "Two" : option->in_hand == 3 ? "Three" : "Four");
+    if (option->wire.overall_trust == CW_FROM_MEMORY)
+        say(option, "Its overall diameter is known from memory only: mike the wire before winding.");
+}
+
+/* ---- merits ------------------------------------------------------------------------------------------------ */
+
+static void say_merits(const cw_choose__problem *problem, cw_choice_option *option)
+{
+    const cw_original *original = &problem->request->original;
+    const double off = option->resistance_20c_ohm / problem->resistance - 1;
+    const double ratio = option->ampere_turns_ratio, less = 1 - option->power_w / problem->original_power_w;
+    char name[64], was[64];
+
+    if (option->from_stock)
+        say(option, "On the shelf, enough of it: %s, %s.", written(problem, CW_LENGTH, option->wire_length_m, 3).text,
+            written(problem, CW_MASS, option->wire_mass_kg, 3).text);
+    if (original->wire_known && original->in_hand == option->in_hand &&
+        strcmp(name_of(&option->wire, name, sizeof name), name_of(&original->wire, was, sizeof was)) == 0)
+        say(option, "The wire that was in it.");
+    if ((option->missed & CW_WISH_RESISTANCE) == 0 && !isnan(problem->tolerance))
+        say(option, "%s at 20 °C, within %s of what is wanted.",
+            written(problem, CW_RESISTANCE, option->resistance_20c_ohm, 4).text, percent(off).text);
+    if (ratio >= 0.985)
+        say(option, ratio > 1.015 ? "%s more ampere-turns than the original." : "The original's ampere-turns, within %s.",
+            percent(ratio - 1).text);
+    if (less > 0.02)
+        say(option, "Cooler: %s instead of %s.", written(problem, CW_POWER, option->power_w, 3).text,
+            written(problem, CW_POWER, problem->original_power_w, 3).text);
+    if (option->fits_probability >= 0.95)
+        say(option, "%s of the depth to spare.", small_length(problem, fmax(0, option->spare_m)).text);
+}
+
+void cw_choose__reasons(const cw_choose__problem *problem, cw_choice_option *option)
+{
+    say_wishes(problem, option);
+    say_doubts(problem, option);
+    say_supply(problem, option);
+    say_wire_trouble(problem, option);
+    option->drawbacks = option->reason_count;
+    say_merits(problem, option);
+}
+
+/* ---- the answer -------------------------------------------------------------------------------------------- */
+
+static void describe(const cw_choose__problem *problem, const cw_choice_option *option, char *buffer, size_t size)
+{
+    char name[64];
+
+    snprintf(buffer, size, "%ld turns of %s%s%s, %s at 20 °C", option->turns,
+             name_of(&option->wire, name, sizeof name), option->in_hand > 1 ? ", in hand " : "",
+             option->in_hand > 1 ? strands_in_words(option->in_hand) : "",
+             written(problem, CW_RESISTANCE, option->resistance_20c_ohm, 4).text);
+}
+
+static const cw_choice_option *first_missing_only(const cw_choice *choice, unsigned wish)
+{
+    for (size_t i = 0; i < choice->option_count; i++)
+        if (choice->options[i].missed == wish)
+            return &choice->options[i];
+    return NULL;
+}
+
+static void say_room(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
+{
+    const cw_choice_room *room = &choice->room;
+    char name[64];
+
+    if (!room->known)
+        return;
+    cw_text_print(text, " %s%s%s, %ld turns, needs %s more depth.", name_of(&room->wire, name, sizeof name),
+                  room->in_hand > 1 ? ", in hand " : "", room->in_hand > 1 ? strands_in_words(room->in_hand) : "",
+                  room->turns, small_length(problem, room->depth_m).text);
+}
+
+static void say_strength(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
+{
+    const cw_choice_option *option = first_missing_only(choice, CW_WISH_AMPERE_TURNS);
+    char name[64];
+
+    if (option == NULL)
+        return;
+    name_of(&option->wire, name, sizeof name);
+    if (problem->at_least)
+        cw_text_print(text, " %s, %ld turns, has %s of %s ampere-turns.", name, option->turns,
+                      written(problem, CW_AMPERE_TURNS, option->ampere_turns, 3).text,
+                      written(problem, CW_AMPERE_TURNS, problem->least_at, 3).text);
+    else
+        cw_text_print(text, " %s, %ld turns, fits with %s less ampere-turns.", name, option->turns,
+                      percent(1 - option->ampere_turns_ratio).text);
+}
+
+static void say_heat(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
+{
+    const cw_choice_option *option = first_missing_only(choice, CW_WISH_COOL);
+    char name[64];
+
+    if (option != NULL)
+        cw_text_print(text, " %s, %ld turns, would get about %s where %s is allowed, by an estimate without the magnet.",
+                      name_of(&option->wire, name, sizeof name), option->turns,
+                      degrees(problem, option->hot_spot_c).text, degrees(problem, option->limit_c).text);
+}
+
+static void say_no(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
+{
+    size_t before;
+
+    if (choice->wires_tried == 0 && problem->aim == CW_CHOOSE__BY_ROOM && isnan(problem->target_at)) {
+        cw_text_add(text, problem->ac
+                              ? "A coil on ac is wound by its turns, and nothing tells them: count them, or give the "
+                                "turns of a sibling."
+                              : "Nothing says what the winding is for: give the resistance of the old coil or the one "
+                                "wanted, or at least so many ampere-turns and the supply.");
+        return;
+    }
+    if (choice->option_count == 0) {
+        cw_text_add(text, "No wire that can be had leaves room for one turn in this window. Is one of its sizes "
+                          "mistyped?");
+        return;
+    }
+    cw_text_add(text, "Nothing meets every wish.");
+    before = text->length;
+    say_room(problem, choice, text);
+    say_strength(problem, choice, text);
+    say_heat(problem, choice, text);
+    if (text->length == before) { /* no option misses one wish alone */
+        char what[128];
+
+        describe(problem, &choice->options[0], what, sizeof what);
+        cw_text_print(text, " Nearest is %s. %s", what, choice->options[0].reasons[0]);
+    }
+}
+
+cw_status cw_choose__summary(const cw_choose__problem *problem, cw_choice *choice, cw_error *error)
+{
+    cw_text text = { 0 };
+    cw_status status = CW_OK;
+    char what[128];
+
+    if (choice->chosen != NULL) {
+        describe(problem, choice->chosen, what, sizeof what);
+        cw_text_print(&text, "Wind %s.", what);
+        if (choice->chosen->reason_count > 0)
+            cw_text_print(&text, " %s", choice->chosen->reasons[0]);
+    } else {
+        say_no(problem, choice, &text);
+    }
+    if (problem->request->wanted.given && problem->request->wanted.ampere_turns_rule != CW_SAME &&
+        !problem->heat.known)
+        cw_text_add(&text, " The wished ampere-turns were not judged, since the supply's voltage is not known.");
+    if (status == CW_OK && text.failed)
+        status = cw_no_memory(error);
+    if (status == CW_OK)
+        snprintf(choice->summary, sizeof choice->summary, "%s", text.data);
+    cw_text_clear(&text);
+    return status;
+}

@@ -1,0 +1,244 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* identify, choose, lay, program, replay, sheet: one stage of a job each. */
+#include "cli/job.h"
+
+#include "choose/choose_json.h"
+#include "coilwright/files.h"
+#include "evidence/identify_json.h"
+#include "nc/nc_json.h"
+#include "winding/lay_json.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+int cli_identify(const cli_call *call)
+{
+    const cw_identification *id;
+    cw_work *work;
+    cw_text text = { 0 };
+    cw_error error;
+    cw_status status;
+    int exit = cli_open(call, call->argument[0], &work);
+
+    if (exit != 0)
+        return exit;
+    status = cw_work_identify(work, &id, &error);
+    if (status != CW_OK) {
+        exit = cli_report(call, status, &error);
+    } else if (call->json) {
+        exit = cli_write_json(call, cw_identification_json(id), 0);
+    } else {
+        cw_identification_text(id, cw_work_job(work)->units, &text);
+        exit = cli_write_text(call, &text, 0);
+    }
+    cw_text_clear(&text);
+    cw_work_close(&work);
+    return exit;
+}
+
+int cli_choose(const cli_call *call)
+{
+    const cw_choice *choice;
+    cw_work *work;
+    cw_text text = { 0 };
+    cw_error error;
+    cw_status status;
+    int exit = cli_open(call, call->argument[0], &work);
+
+    if (exit != 0)
+        return exit;
+    status = cw_work_choose(work, &choice, &error);
+    if (status != CW_OK) {
+        exit = cli_report(call, status, &error);
+    } else {
+        const int answer = choice->chosen != NULL ? CLI_YES : CLI_NO;
+
+        if (call->json) {
+            exit = cli_write_json(call, cw_choice_json(choice), answer);
+        } else {
+            cw_choice_text(choice, cw_work_job(work)->units, &text);
+            exit = cli_write_text(call, &text, answer);
+        }
+    }
+    cw_text_clear(&text);
+    cw_work_close(&work);
+    return exit;
+}
+
+int cli_lay(const cli_call *call)
+{
+    const char *path = cli_value(call, "svg");
+    const cw_winding *winding;
+    cw_work *work;
+    cw_text text = { 0 };
+    cw_error error;
+    cw_status status;
+    int exit = cli_open(call, call->argument[0], &work);
+
+    if (exit != 0)
+        return exit;
+    status = cw_work_lay(work, &winding, NULL, &error);
+    if (status == CW_OK && path != NULL) {
+        status = cw_work_figure(work, CW_FIGURE_SECTION, CW_SVG, &text, &error);
+        if (status == CW_OK)
+            exit = cli_put(call, path, &text);
+        cw_text_clear(&text);
+    }
+    if (status != CW_OK) {
+        exit = cli_report(call, status, &error);
+    } else if (exit == 0 && call->json) {
+        exit = cli_write_json(call, cw_winding_json(winding), winding->fits ? CLI_YES : CLI_NO);
+    } else if (exit == 0) {
+        cw_winding_text(winding, cw_work_job(work)->units, &text);
+        exit = cli_write_text(call, &text, winding->fits ? CLI_YES : CLI_NO);
+    }
+    cw_text_clear(&text);
+    cw_work_close(&work);
+    return exit;
+}
+
+int cli_program(const cli_call *call)
+{
+    const char *path = cli_value(call, "o");
+    const cw_replay *replay = NULL;
+    cw_work *work;
+    cw_text text = { 0 };
+    cw_error error;
+    cw_status status;
+    int exit = cli_open(call, call->argument[0], &work);
+
+    if (exit != 0)
+        return exit;
+    status = cw_work_program(work, cli_value(call, "dry-run") != NULL, &text, &replay, &error);
+    if (status != CW_OK) {
+        exit = cli_report(call, status, &error);
+    } else if (path == NULL) {
+        exit = call->json ? cli_write_json(call, json_pack("{s:s}", "program", text.data), 0)
+                          : cli_write_text(call, &text, 0);
+    } else {
+        exit = cli_put(call, path, &text);
+        if (exit == 0 && call->json)
+            exit = cli_write_json(call, json_pack("{s:s}", "file", path), 0);
+        else if (exit == 0 && replay != NULL)
+            cli_tell(call, "%s is written; replayed, it lays %.6g turns in %zu layers in %.0f min.", path,
+                     replay->turns, replay->layer_count, ceil(replay->time_s / 60));
+        else if (exit == 0)
+            cli_tell(call, "%s is written.", path);
+    }
+    cw_text_clear(&text);
+    cw_work_close(&work);
+    return exit;
+}
+
+/* Bytes of a program from a file, for the replay. */
+static size_t from_file(void *context, char *buffer, size_t size)
+{
+    return fread(buffer, 1, size, context);
+}
+
+static void describe_replay(const cw_replay *replay, cw_text *text)
+{
+    cw_text_print(text, "%s: %.6g turns in %zu layers, %.1f min\n", replay->ok ? "Good" : "Not good", replay->turns,
+                  replay->layer_count, replay->time_s / 60);
+    for (size_t i = 0; i < replay->layer_count && i < 200; i++) {
+        const cw_replay_layer *layer = &replay->layers[i];
+
+        cw_text_print(text, "  layer %zu, lines %d to %d: %.6g turns %s, %.4f mm a turn, from %.3f to %.3f mm\n", i + 1,
+                      layer->first_line, layer->last_line, layer->turns, layer->direction > 0 ? "away" : "back",
+                      1e3 * layer->pitch_m, 1e3 * layer->start_m, 1e3 * layer->end_m);
+    }
+    for (size_t i = 0; i < replay->errors.count; i++)
+        cw_text_print(text, "line %d: %s\n", replay->errors.items[i].line, replay->errors.items[i].text);
+    for (size_t i = 0; i < replay->warnings.count; i++)
+        cw_text_print(text, "line %d, warning: %s\n", replay->warnings.items[i].line, replay->warnings.items[i].text);
+}
+
+/* The request's winding and machine from a job; 0 or an exit status. */
+static int judge_by(const cli_call *call, const char *path, cw_work **work, cw_replay_request *request)
+{
+    cw_error error;
+    cw_status status;
+    int exit = cli_open(call, path, work);
+
+    if (exit != 0)
+        return exit;
+    status = cw_work_lay(*work, &request->winding, NULL, &error);
+    request->machine = cw_work_machine(*work);
+    return status == CW_OK ? 0 : cli_report(call, status, &error);
+}
+
+int cli_replay(const cli_call *call)
+{
+    const char *path = call->argument[0], *job = cli_value(call, "job");
+    cw_replay_request request = { .name = path, .block_delete = cli_value(call, "block-delete") != NULL };
+    cw_replay *replay = NULL;
+    cw_work *work = NULL;
+    cw_text text = { 0 };
+    cw_error error;
+    cw_status status;
+    FILE *file;
+    int exit = job != NULL ? judge_by(call, job, &work, &request) : 0;
+
+    if (exit == 0 && (status = cw_file_open(path, &file, &error)) != CW_OK)
+        exit = cli_report(call, status, &error);
+    if (exit == 0) {
+        status = cw_replay_stream(&request, from_file, file, &replay, &error);
+        if (status == CW_OK && ferror(file))
+            status = cw_fail(&error, "%s could not be read to its end: %s.", path, strerror(errno));
+        fclose(file);
+        if (status != CW_OK)
+            exit = cli_report(call, status, &error);
+        else if (call->json)
+            exit = cli_write_json(call, cw_replay_json(replay), replay->ok ? CLI_YES : CLI_NO);
+        else {
+            describe_replay(replay, &text);
+            exit = cli_write_text(call, &text, replay->ok ? CLI_YES : CLI_NO);
+        }
+    }
+    cw_text_clear(&text);
+    cw_replay_destroy(&replay);
+    cw_work_close(&work);
+    return exit;
+}
+
+int cli_paper(const cli_call *call, cw_unit_system units, cw_sheet_paper *paper)
+{
+    const char *name = cli_value(call, "paper");
+
+    *paper = units == CW_INCH_UNITS ? CW_SHEET_LETTER : CW_SHEET_A4;
+    if (name == NULL)
+        return 0;
+    if (strcmp(name, "a4") != 0 && strcmp(name, "letter") != 0)
+        return cli_refuse(call, "--paper is a4 or letter, not \"%s\".", name);
+    *paper = name[0] == 'a' ? CW_SHEET_A4 : CW_SHEET_LETTER;
+    return 0;
+}
+
+int cli_sheet(const cli_call *call)
+{
+    const char *path = cli_value(call, "o");
+    cw_sheet_paper paper;
+    cw_work *work;
+    cw_text pdf = { 0 };
+    cw_error error;
+    cw_status status;
+    int exit;
+
+    if (path == NULL)
+        return cli_refuse(call, "sheet wants -o FILE.pdf.");
+    exit = cli_open(call, call->argument[0], &work);
+    if (exit != 0)
+        return exit;
+    exit = cli_paper(call, cw_work_job(work)->units, &paper);
+    if (exit == 0) {
+        status = cw_work_sheet(work, paper, cli_value(call, "date"), &pdf, &error);
+        exit = status == CW_OK ? cli_put(call, path, &pdf) : cli_report(call, status, &error);
+    }
+    if (exit == 0 && call->json)
+        exit = cli_write_json(call, json_pack("{s:s}", "file", path), 0);
+    cw_text_clear(&pdf);
+    cw_work_close(&work);
+    return exit;
+}

@@ -1,0 +1,155 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the operator reads at the top of a program and at its stops. Cautions: winding notes, section 10; tension:
+ * section 4; what to set up: [NC 7.5, 8, 9]. */
+#include "nc/nc_writer.h"
+
+#include <math.h>
+#include <stdio.h>
+
+void cw_wire_tension_band(const cw_wire *wire, double *low_n, double *high_n)
+{
+    double square = pow(wire->size.diameter_m.nominal * 1e3, 2);
+
+    *low_n = wire->material == CW_COPPER ? 27 * square : NAN;
+    *high_n = wire->material == CW_COPPER ? 43 * square : NAN;
+}
+
+static void write_job(cw_nc_emitter *emitter, const cw_nc_plan *plan)
+{
+    const cw_winding *winding = plan->request->winding;
+    const cw_wire *wire = &winding->plan.wire;
+    char length[40], length2[40];
+
+    cw_nc__emit_comment(emitter, "Coilwright winding program for %s", cw_code_name(plan->machine.code));
+    if (plan->request->dry_run)
+        cw_nc__emit_comment(emitter, "DRY RUN: in air, without wire, guide clear of the former");
+    if (plan->request->job != NULL && plan->request->job[0] != '\0')
+        cw_nc__emit_comment(emitter, "Job: %s", plan->request->job);
+    if (plan->request->note != NULL && plan->request->note[0] != '\0')
+        cw_nc__emit_comment(emitter, "Note: %s", plan->request->note);
+    cw_nc__show_length(&plan->machine, wire->overall_diameter_m.nominal, 1, length, sizeof length);
+    cw_nc__emit_comment(emitter, "Wire: %s %s %s, %s over all", wire->size.name,
+                        cw_build_trade_name(wire->size.system, wire->build), cw_material_name(wire->material), length);
+    if (winding->plan.in_hand > 1)
+        cw_nc__emit_comment(emitter, "%d wires side by side through the guide", winding->plan.in_hand);
+    cw_nc__emit_comment(emitter, "%ld turns in %zu layers", winding->turns, winding->layer_count);
+    cw_nc__show_length(&plan->machine, winding->plan.window.length_m, 0, length, sizeof length);
+    cw_nc__show_length(&plan->machine, plan->path.layers[0].pitch_m,
+                       plan->machine.pitch_decimals - plan->machine.decimals, length2, sizeof length2);
+    cw_nc__emit_comment(emitter, "Between flanges %s, pitch %s", length, length2);
+}
+
+static void write_handling(cw_nc_emitter *emitter, const cw_nc_plan *plan)
+{
+    const cw_wire *wire = &plan->request->winding->plan.wire;
+    double low, high, fastest = 0, slowest = INFINITY, largest_m = 0;
+
+    cw_wire_tension_band(wire, &low, &high);
+    if (isfinite(low))
+        cw_nc__emit_comment(emitter, "Tension behind the guide: %.2g to %.2g N, %.0f to %.0f gf%s", low,
+                            high, low * 1000 / 9.80665, high * 1000 / 9.80665,
+                            plan->request->winding->plan.in_hand > 1 ? " each" : "");
+    else
+        cw_nc__emit_comment(emitter, "Tension: light, no published figure for %s", cw_material_name(wire->material));
+    for (size_t i = 0; i < plan->count; i++) {
+        fastest = fmax(fastest, plan->legs[i].rpm);
+        slowest = fmin(slowest, plan->legs[i].rpm);
+        largest_m = fmax(largest_m, plan->request->winding->layers[plan->legs[i].layer].diameter_m);
+    }
+    cw_nc__emit_comment(emitter, "Speed: %g to %g rpm, wire %.2f m/s at most", slowest, fastest,
+                        3.14159265358979323846 * largest_m * fastest / 60);
+    cw_nc__emit_comment(emitter, "Time: about %.0f min and the pauses", ceil(plan->time_s / 60));
+}
+
+static void write_coordinates(cw_nc_emitter *emitter, const cw_nc_plan *plan)
+{
+    const cw_machine *machine = &plan->machine;
+    bool rotary = machine->code == CW_ROTARY_A;
+
+    cw_nc__emit_comment(emitter, "Set up: %s", machine->inches ? "inches" : "millimetres");
+    cw_nc__emit_comment(emitter, "%c0: inside face of the start flange, + to the far flange", rotary ? 'X' : 'Z');
+    cw_nc__emit_comment(emitter, "%c is the middle of the wire in the guide", rotary ? 'X' : 'Z');
+    if (rotary) {
+        cw_nc__emit_comment(emitter, "A: degrees, %s sense winds; A0 with the lead on top",
+                            machine->reverse ? "negative" : "positive");
+        return;
+    }
+    if (isnan(machine->guide_near_m))
+        cw_nc__emit_comment(emitter, "X: no X words, set the guide to the coil by hand");
+    else
+        cw_nc__emit_comment(emitter, "X: %s of the guide from the spindle axis",
+                            machine->diameter ? "diameter" : "radius");
+    cw_nc__emit_comment(emitter, "Spindle winds in %s", machine->reverse ? "M4" : "M3");
+}
+
+static void write_count(cw_nc_emitter *emitter, const cw_nc_plan *plan)
+{
+    switch (plan->machine.code) {
+    case CW_G33_K:
+    case CW_G32_F:
+    case CW_G33_F:
+        cw_nc__emit_comment(emitter, "Every traverse waits half a turn for the index mark");
+        cw_nc__emit_comment(emitter, "Start with the lead half a turn past the mark, counter 0");
+        cw_nc__emit_comment(emitter, "Try with string: the counter must agree at each layer");
+        break;
+    case CW_G95:
+    case CW_G99:
+        cw_nc__emit_comment(emitter, "Dwells make the half turn at each flange. Counter from 0");
+        cw_nc__emit_comment(emitter, "Feed follows speed, not angle: the counter is the judge");
+        break;
+    case CW_ROTARY_A:
+    case CW_NO_CODE:
+    case CW_CODE_COUNT:
+        break;
+    }
+    if (plan->machine.code != CW_ROTARY_A)
+        cw_nc__emit_comment(emitter, "Overrides at 100 percent, no feed hold, no single block");
+}
+
+static void write_cautions(cw_nc_emitter *emitter)
+{
+    cw_nc__emit_comment(emitter, "CAUTION: no gloves, no loop of wire round finger or hand");
+    cw_nc__emit_comment(emitter, "Sleeves tight, hair tied, eye protection, chuck key out");
+    cw_nc__emit_comment(emitter, "Chuck guard closed, spool behind a guard, free end taped");
+    cw_nc__emit_comment(emitter, "Never reach over the coil, know the stopping time");
+    cw_nc__emit_comment(emitter, "Prove without wire first, never jog with wire attached");
+}
+
+void cw_nc__write_header(cw_nc_emitter *emitter, const cw_nc_plan *plan)
+{
+    write_job(emitter, plan);
+    write_handling(emitter, plan);
+    write_coordinates(emitter, plan);
+    write_count(emitter, plan);
+    write_cautions(emitter);
+}
+
+void cw_nc__write_leg_comment(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw_nc_leg *leg)
+{
+    const cw_nc_path_layer *layer = &plan->path.layers[leg->layer];
+
+    if (leg->layer_begins)
+        cw_nc__emit_comment(emitter, "Layer %zu of %zu, %ld turns, %s", leg->layer + 1, plan->path.count, layer->turns,
+                            layer->direction > 0 ? "to the far flange" : "to the start flange");
+    else
+        cw_nc__emit_comment(emitter, "Layer %zu goes on", leg->layer + 1);
+}
+
+void cw_nc__write_pause(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw_nc_leg *leg)
+{
+    const cw_layer *layer = &plan->request->winding->layers[leg->layer];
+    char thickness[40];
+
+    if (leg->rest_turns > (double)leg->stop_turn + 0.05)
+        cw_nc__emit_comment(emitter, "Counter %ld, and %.1f when the spindle has coasted", leg->stop_turn,
+                            leg->rest_turns);
+    else
+        cw_nc__emit_comment(emitter, "Counter %ld", leg->stop_turn);
+    if (leg->reason != NULL)
+        cw_nc__emit_comment(emitter, "STOP: %s at turn %ld", leg->reason, leg->stop_turn);
+    if (leg->layer_ends && layer->insulation_after) {
+        cw_nc__show_length(&plan->machine, plan->request->winding->plan.insulation_m, 1, thickness, sizeof thickness);
+        cw_nc__emit_comment(emitter, "STOP: lay insulation of %s over this layer", thickness);
+        cw_nc__emit_comment(emitter, "Do not turn the chuck by hand");
+    }
+}

@@ -1,0 +1,74 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The summary of a job for a terminal. */
+#include "work/work_internal.h"
+
+#include <math.h>
+
+static void say_missing(cw_text *text, const char *what, const cw_error *error)
+{
+    char line[1400];
+
+    cw_error_line(error, line, sizeof line);
+    cw_text_print(text, "%s: not done. %s\n", what, line);
+}
+
+static void add_option(const cw_choice_option *o, cw_unit_system units, cw_text *text)
+{
+    cw_work__notes notes = { 0 };
+
+    cw_text_print(text, "  %s %s %s%s%s, %ld turns in %zu layers\n", o->wire.size.name,
+                  cw_build_trade_name(o->wire.size.system, o->wire.build), cw_material_name(o->wire.material),
+                  o->in_hand > 1 ? ", strands in hand: " : "", o->in_hand > 1 ? cw_work__note(&notes, "%d", o->in_hand) : "",
+                  o->turns, o->layers);
+    cw_text_print(text, "  %s at 20 °C; fits with probability %.0f %%",
+                  cw_work__quantity(&notes, CW_RESISTANCE, o->resistance_20c_ohm, units, 4), 100 * o->fits_probability);
+    if (isfinite(o->ampere_turns_ratio))
+        cw_text_print(text, "; ampere-turns %.0f %% of the original", 100 * o->ampere_turns_ratio);
+    if (isfinite(o->hot_spot_c))
+        cw_text_print(text, "; hot spot about %.0f °C", o->hot_spot_c);
+    cw_text_print(text, "\n  have ready %s, %s of wire\n",
+                  cw_work__quantity(&notes, CW_MASS, o->wire_mass_kg, units, 3),
+                  cw_work__quantity(&notes, CW_LENGTH, o->wire_length_m, units, 3));
+    for (size_t i = 0; i < o->reason_count; i++)
+        cw_text_print(text, "  %s %s\n", i < o->drawbacks ? "but" : " + ", o->reasons[i]);
+    cw_work__notes_clear(&notes);
+}
+
+void cw_work_summary(cw_work *work, cw_text *text)
+{
+    const cw_job *job = work->job;
+    const cw_identification *id;
+    const cw_choice *choice;
+    const cw_replay *replay;
+    cw_error error;
+
+    cw_text_print(text, "%s%s%s\n\n", job->name != NULL ? job->name : "Coil", job->machine_name != NULL ? ", " : "",
+                  job->machine_name != NULL ? job->machine_name : "");
+    if (cw_work_identify(work, &id, &error) == CW_OK) {
+        cw_text_print(text, "What it was: %s\n", id->summary);
+        for (size_t i = 0; i < id->reading_count; i++)
+            if (id->readings[i].text[0] != '\0')
+                cw_text_print(text, "  Reading %zu: %s\n", i + 1, id->readings[i].text);
+        for (size_t i = 0; i < id->fault_count; i++)
+            cw_text_print(text, "  %s\n", id->faults[i].text);
+        if (id->next_count > 0 && id->next[0].bits + id->next[0].rewinding_bits > 0.3)
+            cw_text_print(text, "  To be surer: %s\n", id->next[0].text);
+    } else {
+        say_missing(text, "What it was", &error);
+    }
+    if (cw_work_choose(work, &choice, &error) == CW_OK) {
+        cw_text_print(text, "\nWhat to wind: %s\n", choice->summary);
+        if (choice->chosen != NULL)
+            add_option(choice->chosen, job->units, text);
+    } else {
+        say_missing(text, "\nWhat to wind", &error);
+    }
+    if (cw_work_program(work, false, NULL, &replay, &error) != CW_OK)
+        say_missing(text, "\nProgram", &error);
+    else if (replay != NULL)
+        cw_text_print(text, "\nProgram: for %s, replayed turn by turn: %.6g turns in %zu layers, %.0f min at %.0f rpm.\n",
+                      cw_code_name(work->machine.code), replay->turns, replay->layer_count, ceil(replay->time_s / 60),
+                      work->machine.speed_rpm);
+    else
+        cw_text_add(text, "\nProgram: a sheet to wind by.\n");
+}

@@ -1,0 +1,240 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The stages in their order, each computed once. */
+#include "work/work_internal.h"
+
+#include <math.h>
+#include <string.h>
+
+cw_status cw_work_open(const char *text, size_t length, const char *name, cw_work **work, cw_errors *errors)
+{
+    cw_work *made = cw_allocate(1, sizeof *made);
+    cw_error error;
+    cw_status status = made != NULL ? cw_wire_catalogue_create(&made->catalogue, &error) : cw_no_memory(&error);
+
+    *work = NULL;
+    if (status != CW_OK)
+        cw_errors_add(errors, &error);
+    else
+        status = cw_job_read(text, length, name, made->catalogue, &made->job, errors);
+    if (status != CW_OK) {
+        cw_work_close(&made);
+        return status;
+    }
+    made->machine = made->job->machine;
+    cw_machine_defaults(&made->machine);
+    *work = made;
+    return CW_OK;
+}
+
+void cw_work_close(cw_work **work)
+{
+    cw_work *w = *work;
+
+    if (w != NULL) {
+        cw_replay_destroy(&w->replay);
+        cw_text_clear(&w->program);
+        cw_winding_destroy(&w->winding);
+        cw_choice_destroy(&w->choice);
+        cw_identification_destroy(&w->identification);
+        cw_job_destroy(&w->job);
+        cw_wire_catalogue_destroy(&w->catalogue);
+    }
+    cw_free(w);
+    *work = NULL;
+}
+
+const cw_job *cw_work_job(const cw_work *work)
+{
+    return work->job;
+}
+
+const cw_wire_catalogue *cw_work_catalogue(const cw_work *work)
+{
+    return work->catalogue;
+}
+
+const cw_machine *cw_work_machine(const cw_work *work)
+{
+    return &work->machine;
+}
+
+double cw_work__coil_voltage(const cw_job *job)
+{
+    if (!job->supply.given)
+        return NAN;
+    if (job->circuit.given && job->circuit.connection == CW_SERIES && job->circuit.coils > 1)
+        return job->supply.voltage_v / job->circuit.coils;
+    return job->supply.voltage_v;
+}
+
+/* Ends a stage: keeps its status and error, and hands both on. */
+static cw_status end(cw_work__stage *stage, cw_status status, cw_error *error)
+{
+    stage->tried = true;
+    stage->status = status;
+    if (status != CW_OK && error != NULL)
+        *error = stage->error;
+    return status;
+}
+
+/* ---- identify ----------------------------------------------------------------------------------------------- */
+
+cw_status cw_work_identify(cw_work *work, const cw_identification **identification, cw_error *error)
+{
+    const cw_job *job = work->job;
+    cw_work__stage *stage = &work->identify_stage;
+
+    *identification = NULL;
+    if (!stage->tried) {
+        cw_evidence evidence = {
+            .window = job->window_given ? &job->window : NULL,
+            .readings = job->readings,
+            .reading_count = job->reading_count,
+            .seen = job->seen,
+            .coil_voltage_v = cw_work__coil_voltage(job),
+            .supply_frequency_hz = job->supply.given && job->supply.kind == CW_AC ? job->supply.frequency_hz : NAN,
+        };
+
+        if (!job->seen_given)
+            evidence.seen = (cw_seen){ .lean = -1 };
+        stage->status = cw_identify(&evidence, work->catalogue, &work->identification, &stage->error);
+    }
+    *identification = work->identification;
+    return end(stage, stage->status, error);
+}
+
+/* ---- choose ------------------------------------------------------------------------------------------------- */
+
+static cw_status choose(cw_work *work, cw_error *error)
+{
+    const cw_job *job = work->job;
+    const cw_identification *identification;
+    cw_choice_request request = {
+        .window = job->window, .supply = job->supply, .circuit = job->circuit, .wanted = job->wanted,
+        .stock = job->stock, .stock_count = job->stock_count, .units = job->units,
+    };
+    cw_status status;
+
+    if (!job->window_given)
+        return cw_refuse(error, NULL, "a window: section", "There is no window in %s, so nothing can be fitted into it. "
+                         "Measure the former's inner size, length and depth.", job->file != NULL ? job->file : "the job");
+    status = cw_work_identify(work, &identification, error);
+    if (status == CW_OK) {
+        cw_original_from(identification, &request.original);
+    } else if (status == CW_BAD_INPUT && job->wanted.given && job->wanted.resistance_rule == CW_EXACTLY) {
+        request.original.turns = request.original.resistance_20c_ohm = (cw_interval){ NAN, NAN, NAN };
+    } else {
+        return status;
+    }
+    return cw_choose(&request, work->catalogue, &work->choice, error);
+}
+
+cw_status cw_work_choose(cw_work *work, const cw_choice **choice, cw_error *error)
+{
+    cw_work__stage *stage = &work->choose_stage;
+
+    *choice = NULL;
+    if (!stage->tried)
+        stage->status = choose(work, &stage->error);
+    *choice = work->choice;
+    return end(stage, stage->status, error);
+}
+
+/* ---- lay ---------------------------------------------------------------------------------------------------- */
+
+static cw_status lay(cw_work *work, cw_error *error)
+{
+    const cw_choice *choice;
+    cw_lay_plan plan;
+    cw_status status = cw_work_choose(work, &choice, error);
+
+    if (status != CW_OK)
+        return status;
+    if (choice->option_count == 0)
+        return cw_refuse(error, NULL, NULL, "There is no winding to lay. %s", choice->summary);
+    plan = (choice->chosen != NULL ? choice->chosen : choice->options)->plan;
+    if (work->job->supply.given)
+        plan.voltage_v = cw_work__coil_voltage(work->job);
+    return cw_winding_lay(&plan, &work->winding, error);
+}
+
+cw_status cw_work_lay(cw_work *work, const cw_winding **winding, bool *chosen, cw_error *error)
+{
+    cw_work__stage *stage = &work->lay_stage;
+
+    *winding = NULL;
+    if (!stage->tried)
+        stage->status = lay(work, &stage->error);
+    *winding = work->winding;
+    if (chosen != NULL)
+        *chosen = work->choice != NULL && work->choice->chosen != NULL;
+    return end(stage, stage->status, error);
+}
+
+bool cw_work_fits(cw_work *work)
+{
+    const cw_winding *winding;
+    bool chosen;
+
+    return cw_work_lay(work, &winding, &chosen, NULL) == CW_OK && chosen && winding->fits;
+}
+
+/* ---- program ------------------------------------------------------------------------------------------------ */
+
+static cw_status need_machine(const cw_work *work, cw_error *error)
+{
+    if (work->job->machine.given)
+        return CW_OK;
+    return cw_refuse(error, NULL, "a machine: section, as in machine: {kind: lathe-thread, code: g33-k, units: mm, speed: 60 rpm}",
+                     "The job names no machine to wind on.");
+}
+
+static cw_status write_program(cw_work *work, bool dry_run, cw_text *text, cw_replay **replay, cw_error *error)
+{
+    const cw_winding *winding;
+    cw_status status = need_machine(work, error);
+
+    if (status == CW_OK)
+        status = cw_work_lay(work, &winding, NULL, error);
+    if (status == CW_OK) {
+        const cw_program_request request = { .winding = winding, .machine = &work->machine, .job = work->job->name,
+                                             .note = work->job->machine_name, .dry_run = dry_run };
+
+        status = cw_program_accept(&request, text, replay, error);
+    }
+    return status;
+}
+
+cw_status cw_work_program(cw_work *work, bool dry_run, cw_text *program, const cw_replay **replay, cw_error *error)
+{
+    cw_work__stage *stage = &work->program_stage;
+
+    if (replay != NULL)
+        *replay = NULL;
+    if (dry_run)
+        return write_program(work, true, program, NULL, error);
+    if (!stage->tried)
+        stage->status = write_program(work, false, &work->program, &work->replay, &stage->error);
+    if (stage->status == CW_OK && program != NULL)
+        cw_text_add_bytes(program, work->program.data, work->program.length);
+    if (replay != NULL)
+        *replay = work->replay;
+    return end(stage, stage->status, error);
+}
+
+cw_status cw_work_replay(cw_work *work, const char *program, size_t length, const char *name, cw_replay **replay,
+                         cw_error *error)
+{
+    const cw_winding *winding;
+    cw_status status = need_machine(work, error);
+
+    *replay = NULL;
+    if (status == CW_OK)
+        status = cw_work_lay(work, &winding, NULL, error);
+    if (status == CW_OK) {
+        const cw_replay_request request = { .machine = &work->machine, .winding = winding, .name = name };
+
+        status = cw_replay_text(&request, program, length, replay, error);
+    }
+    return status;
+}

@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef CW_WORK_INTERNAL_H
+#define CW_WORK_INTERNAL_H
+
+#include "coilwright/work.h"
+
+/* How far a stage has come; a failed one keeps its error, so that asking again costs nothing. */
+typedef struct cw_work__stage {
+    bool tried;
+    cw_status status;
+    cw_error error;
+} cw_work__stage;
+
+struct cw_work {
+    cw_wire_catalogue *catalogue;
+    cw_job *job;
+    cw_machine machine; /* the job's, defaults filled in */
+
+    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage;
+    cw_identification *identification;
+    cw_choice *choice;
+    cw_winding *winding;
+    cw_text program;    /* not the dry run */
+    cw_replay *replay;
+};
+
+/* Voltage across one coil at the rated supply; NAN unknown. */
+double cw_work__coil_voltage(const cw_job *job);
+
+/* Formats into a slot of a small arena that lives as long as one sheet. */
+typedef struct cw_work__notes {
+    char **texts;
+    size_t count, capacity;
+    bool failed;
+} cw_work__notes;
+
+const char *cw_work__note(cw_work__notes *notes, const char *format, ...) CW_PRINTF(2, 3);
+const char *cw_work__quantity(cw_work__notes *notes, cw_kind kind, double value, cw_unit_system units, int digits);
+void cw_work__notes_clear(cw_work__notes *notes);
+
+/* A reading as the user would write it, with its temperature. */
+const char *cw_work__reading_text(cw_work__notes *notes, const cw_reading *reading, cw_unit_system units);
+/* "resistance of the sibling" */
+const char *cw_work__reading_name(cw_work__notes *notes, const cw_reading *reading);
+
+/* Marks for the sheet and the readings figure; [reading_count], in the arena's order. NULL without memory. */
+cw_reading_mark *cw_work__marks(cw_work *work, cw_work__notes *notes);
+
+#endif
