@@ -78,7 +78,7 @@ void cw_nc__show_length(const cw_machine *machine, double length_m, int extra_de
 /* ---- judge --------------------------------------------------------------------------------------------------- */
 
 #define CW_NC_POSITION_TOLERANCE_M 20e-6 /* of every turn; the project's promise */
-#define CW_NC_TURN_TOLERANCE 0.02        /* what positions rounded to their last decimal come to; no counter shows it */
+#define CW_NC_TURN_TOLERANCE 0.03        /* what half of 0.0001 in comes to at the finest pitch; no counter shows it */
 
 typedef struct cw_nc_judge {
     const cw_machine *machine;
@@ -97,6 +97,8 @@ void cw_nc__judge_pitch(cw_nc_judge *judge, size_t layer, int direction, double 
 /** parked_turns: laid in one place up to this turn. */
 void cw_nc__judge_turn(cw_nc_judge *judge, const cw_laid_turn *turn, double parked_turns);
 void cw_nc__judge_guide(cw_nc_judge *judge, size_t layer, double guide_m, int line);
+/** Turns that should be on at the end of a layer; NAN where there is no plan for it. */
+double cw_nc__judge_boundary(const cw_nc_judge *judge, size_t layer);
 void cw_nc__judge_layer(cw_nc_judge *judge, size_t layer, const cw_replay_layer *laid);
 void cw_nc__judge_end(cw_nc_judge *judge, double turns, int line);
 

@@ -103,9 +103,12 @@ static void write_traverse(cw_nc_emitter *emitter, const cw_nc_plan *plan, const
 static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
 {
     const cw_nc_leg *leg = &plan->legs[i];
+    double via = cw_nc__plan_via(plan, leg);
 
     cw_nc__write_leg_comment(emitter, plan, leg);
-    if (i > 0 && fabs(leg->from_m - leg[-1].to_m) > plan->path.position_step_m / 2)
+    if (!isnan(via))
+        emit_rapid(emitter, via);
+    if (!isnan(via) || (i > 0 && fabs(leg->from_m - leg[-1].to_m) > plan->path.position_step_m / 2))
         emit_rapid(emitter, leg->from_m);
     cw_nc__emit_speed(emitter, leg->rpm);
     cw_nc__emit_code(emitter, plan->machine.reverse ? CW_NC_COUNTER_CLOCKWISE : CW_NC_CLOCKWISE);

@@ -42,6 +42,16 @@ static void write_part(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw_
     }
 }
 
+/* A step aside of the guide. */
+static void write_step(cw_nc_emitter *emitter, const cw_nc_plan *plan, double metres)
+{
+    if (fabs(metres) < plan->path.position_step_m / 2)
+        return;
+    cw_nc__emit_code(emitter, CW_NC_RAPID);
+    cw_nc__emit_position(emitter, 'X', metres);
+    cw_nc__emit_end(emitter);
+}
+
 /* Turns laid while the guide stands. */
 static void write_standing(cw_nc_emitter *emitter, const cw_nc_plan *plan, double turns, double rpm)
 {
@@ -49,26 +59,20 @@ static void write_standing(cw_nc_emitter *emitter, const cw_nc_plan *plan, doubl
         write_turns(emitter, plan, turns, 0, rpm);
 }
 
-static double standing_since(const cw_nc_plan *plan, size_t i)
-{
-    if (i == 0)
-        return 0;
-    return plan->legs[i - 1].after == CW_NC_THEN_REVERSE ? plan->legs[i - 1].to_turns :
-                                                           (double)plan->legs[i - 1].stop_turn;
-}
-
 static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
 {
     const cw_nc_leg *leg = &plan->legs[i];
     double slow = fmin(plan->machine.slow_speed_rpm, leg->rpm), from = leg->from_turns, to = leg->to_turns;
+    double via = cw_nc__plan_via(plan, leg);
 
     cw_nc__write_leg_comment(emitter, plan, leg);
-    if (i > 0 && fabs(leg->from_m - leg[-1].to_m) > plan->path.position_step_m / 2) {
-        cw_nc__emit_code(emitter, CW_NC_RAPID);
-        cw_nc__emit_position(emitter, 'X', leg->from_m - leg[-1].to_m);
-        cw_nc__emit_end(emitter);
+    if (i > 0 && !isnan(via)) {
+        write_step(emitter, plan, via - leg[-1].to_m);
+        write_step(emitter, plan, leg->from_m - via);
+    } else if (i > 0) {
+        write_step(emitter, plan, leg->from_m - leg[-1].to_m);
     }
-    write_standing(emitter, plan, leg->from_turns - standing_since(plan, i), slow);
+    write_standing(emitter, plan, leg->from_turns - (i > 0 ? (double)leg[-1].stop_turn : 0), slow);
     if (to - from > 3 * slow_turns) {
         write_part(emitter, plan, leg, from, from + slow_turns, slow);
         write_part(emitter, plan, leg, from + slow_turns, to - slow_turns, leg->rpm);
@@ -76,8 +80,7 @@ static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
     } else {
         write_part(emitter, plan, leg, from, to, slow);
     }
-    if (leg->after != CW_NC_THEN_REVERSE)
-        write_standing(emitter, plan, (double)leg->stop_turn - leg->to_turns, slow);
+    write_standing(emitter, plan, (double)leg->stop_turn - leg->to_turns, slow);
     if (leg->after == CW_NC_THEN_REVERSE)
         cw_nc__emit_comment(emitter, "Counter %ld", leg->stop_turn);
     if (leg->after != CW_NC_THEN_PAUSE)
