@@ -22,7 +22,7 @@ static const double pi = 3.14159265358979323846;
 typedef struct spread {
     double pitch, rise, packing, bulge, resistivity;
     double inner_m, length_m, depth_m;
-    double bare_m, overall_m;
+    double bare_m, overall_m, ohm_per_m;
     double clear_m;     /* no doubt but handy: length left to the wire */
     double most_bulge_m; /* no flat goes further; 0 without flats */
 } spread;
@@ -40,12 +40,15 @@ static double window_sd(double doubt_m, double least_m, double share, double siz
 
 static spread make_spread(const cw_lay_plan *plan, const cw_choice_doubts *doubts)
 {
-    static const cw_choice_doubts none = { 0, 0, 0, 0, 0 };
+    static const cw_choice_doubts none = { 0, 0, 0, 0, 0, 0 };
     const cw_window *window = &plan->window;
     const cw_wire *wire = &plan->wire;
 
+    double band;
+
     if (doubts == NULL)
         doubts = &none;
+    band = PER_SD * doubt_or(doubts->wire, 1);
     return (spread){
         .pitch = doubt_or(doubts->pitch, 0.01),       /* 1.02 to 1.05 [winding: §1, common practice] */
         .rise = doubt_or(doubts->rise, 0.03),         /* 0.9 to 1.0 [winding: §2.1, common practice] */
@@ -55,8 +58,9 @@ static spread make_spread(const cw_lay_plan *plan, const cw_choice_doubts *doubt
         .inner_m = window_sd(window->inner_doubt_m, 2e-4, 0.005, window->inner_m[0]),
         .length_m = window_sd(window->length_doubt_m, 3e-4, 0.005, window->length_m),
         .depth_m = window_sd(window->depth_doubt_m, 3e-4, 0.02, window->depth_m),
-        .bare_m = (wire->size.diameter_m.max - wire->size.diameter_m.min) * PER_SD,
-        .overall_m = (wire->overall_diameter_m.max - wire->overall_diameter_m.min) * PER_SD,
+        .bare_m = (wire->size.diameter_m.max - wire->size.diameter_m.min) * band,
+        .overall_m = (wire->overall_diameter_m.max - wire->overall_diameter_m.min) * band,
+        .ohm_per_m = (wire->resistance_ohm_per_m.max - wire->resistance_ohm_per_m.min) * band,
         .clear_m = cw_winding_clear_length(plan),
         .most_bulge_m = cw_window_bulge(window, 10, 1), /* a height at which every flat has reached its cap */
     };
@@ -227,25 +231,125 @@ static double random_chance(const cw_lay_plan *plan, const spread *s, double ove
     return chance(log(room / (height + bulge)), sd);
 }
 
+static double mean_over_diameter(const cw_lay_plan *plan, const spread *s)
+{
+    double weights = 0, sum = 0;
+
+    for (int i = 0; i < NODES; i++) {
+        const double z = -4 + 8.0 * i / (NODES - 1), weight = exp(-0.5 * z * z);
+        const double overall = plan->wire.overall_diameter_m.nominal + z * s->overall_m;
+
+        weights += weight;
+        if (plan->lay == CW_NESTED)
+            sum += weight * nested_chance(plan, s, overall);
+        else if (plan->lay == CW_RANDOM)
+            sum += weight * random_chance(plan, s, overall);
+        else
+            sum += weight * level_chance(plan, s, overall);
+    }
+    return fmin(1, sum / weights);
+}
+
 double cw_choice_fit_probability(const cw_lay_plan *wish, const cw_choice_doubts *doubts)
 {
     cw_lay_plan plan = *wish;
-    double weights = 0, sum = 0, overall;
     spread s;
 
     cw_winding_defaults(&plan);
     s = make_spread(&plan, doubts);
-    for (int i = 0; i < NODES; i++) {
+    return mean_over_diameter(&plan, &s);
+}
+
+/* ---- two windings on each other ----------------------------------------------------------------------------- */
+
+/* Mean and spread of the height of m layers of level or nested wire of that diameter, without bulge. */
+static double stack_height(const cw_lay_plan *plan, double overall, long m, double rise, double rise_sd, double *sd)
+{
+    const bool sheets = plan->insulation_every > 0 && plan->insulation_m > 0;
+    const double flat = sheets ? (double)((m - 1) / plan->insulation_every) : 0;
+    const double grooves = (double)(m - 1) - flat;
+
+    *sd = grooves * overall * rise_sd;
+    return overall * (1 + flat) + grooves * rise + flat * plan->insulation_m;
+}
+
+/* P(upper fits | lower reaches to that height): the spread of the height is one more spread of the depth. */
+static double upper_chance(const cw_lay_plan *upper, const spread *given, double base_m, double base_sd)
+{
+    cw_lay_plan plan = *upper;
+    spread s = *given;
+
+    plan.base_m = base_m;
+    s.depth_m = hypot(given->depth_m, base_sd * (1 + (s.most_bulge_m > 0 ? plan.bulge : 0)));
+    return mean_over_diameter(&plan, &s);
+}
+
+/* The lower part's layers one number after the other, as in level_chance. */
+static double level_below(const cw_lay_plan *lower, const spread *s, double overall, const cw_lay_plan *upper,
+                          const spread *upper_spread, double between_m)
+{
+    const double width = lower->in_hand * overall;
+    const double most = fmax(1, 1.1 * (s->clear_m + 6 * s->length_m) / width + 1);
+    double sum = 0, before = 0;
+
+    for (long m = (long)fmax(1, floor((double)lower->turns / most)); before < 1 - 1e-6; m++) {
+        const double here = level_room(lower, s, overall, ceil((double)lower->turns / (double)m));
+        double sd, height;
+
+        if (here - before > 1e-6) {
+            height = stack_height(lower, overall, m, lower->rise_factor * overall, s->rise, &sd);
+            sum += (here - before) * upper_chance(upper, upper_spread, lower->base_m + height + between_m, sd);
+        }
+        before = here;
+    }
+    return sum;
+}
+
+/* Nested and random lay: the nominal height, with what the diameter adds node by node, and packing as its spread. */
+static double other_below(const cw_lay_plan *lower, const spread *s, double overall, const cw_lay_plan *upper,
+                          const spread *upper_spread, double between_m)
+{
+    const double width = lower->in_hand * overall;
+    double height, sd = 0;
+
+    if (lower->lay == CW_RANDOM) {
+        height = (double)lower->turns * lower->in_hand * 0.25 * pi * overall * overall / (lower->packing * s->clear_m);
+        sd = height * hypot(s->packing, s->length_m / s->clear_m);
+    } else {
+        const long turns = (long)fmax(1, floor(s->clear_m / width + 1e-9));
+        const bool equal = s->clear_m - (double)turns * width >= 0.5 * overall;
+
+        height = stack_height(lower, overall, nested_layers(lower->turns, turns, equal),
+                              nested_rise(lower, s->clear_m, overall, turns, equal), 0.5 * s->rise, &sd);
+    }
+    return upper_chance(upper, upper_spread, lower->base_m + height + between_m, sd);
+}
+
+double cw_choice_coil_fit_probability(const cw_coil_plan *coil, const cw_choice_doubts *doubts)
+{
+    cw_lay_plan part[2] = { coil->common, coil->common };
+    double sum = 0, weights = 0;
+    spread s[2];
+
+    if (coil->arrangement != CW_ONE_ON_ANOTHER || coil->part_count > 2 || coil->part_count < 1)
+        return NAN;
+    for (size_t i = 0; i < coil->part_count; i++) {
+        part[i].wire = coil->parts[i].wire;
+        part[i].in_hand = coil->parts[i].in_hand;
+        part[i].turns = coil->parts[i].turns;
+        cw_winding_defaults(&part[i]);
+        s[i] = make_spread(&part[i], doubts);
+    }
+    if (coil->part_count == 1)
+        return mean_over_diameter(&part[0], &s[0]);
+    for (int i = 0; i < NODES; i += 2) {
         const double z = -4 + 8.0 * i / (NODES - 1), weight = exp(-0.5 * z * z);
+        const double overall = part[0].wire.overall_diameter_m.nominal + z * s[0].overall_m;
 
         weights += weight;
-        overall = plan.wire.overall_diameter_m.nominal + z * s.overall_m;
-        if (plan.lay == CW_NESTED)
-            sum += weight * nested_chance(&plan, &s, overall);
-        else if (plan.lay == CW_RANDOM)
-            sum += weight * random_chance(&plan, &s, overall);
-        else
-            sum += weight * level_chance(&plan, &s, overall);
+        sum += weight * (part[0].lay == CW_LEVEL
+                             ? level_below(&part[0], &s[0], overall, &part[1], &s[1], coil->between_m)
+                             : other_below(&part[0], &s[0], overall, &part[1], &s[1], coil->between_m));
     }
     return fmin(1, sum / weights);
 }
@@ -301,13 +405,13 @@ static void bulge_shares(const cw_winding *winding, double *all, double *free_to
     }
 }
 
-/* ln R = ln r(d) + ln(length): the conductor's diameter moves both, the rest one of them; all linear. */
-static double log_resistance_sd(const cw_winding *winding, const spread *s)
+/* ln R = ln r(d) + ln(length): the conductor's diameter moves both, the rest one of them; all linear. What the window's
+ * inner size does, which several windings on one former share, is given apart. */
+static double log_resistance_sd(const cw_winding *winding, const spread *s, double *of_window)
 {
     const cw_lay_plan *plan = &winding->plan;
-    const cw_band *ohms = &plan->wire.resistance_ohm_per_m;
     const double overall = plan->wire.overall_diameter_m.nominal, turn = winding->mean_turn_m;
-    const double of_wire = (ohms->max - ohms->min) * PER_SD / ohms->nominal;
+    const double of_wire = s->ohm_per_m / plan->wire.resistance_ohm_per_m.nominal;
     const double bare = s->bare_m, cover = sqrt(fmax(0, square(s->overall_m) - square(bare)));
     const double inner = (plan->window.shape == CW_RECTANGLE ? 4 : pi) * s->inner_m / turn;
     double bulged, growing, height, per_height, bulge;
@@ -315,22 +419,44 @@ static double log_resistance_sd(const cw_winding *winding, const spread *s)
 
     bulge_shares(winding, &bulged, &growing);
     height = fmax((turn * (1 - bulged) - cw_window_turn_length(&plan->window, 0)) / (2 * pi), 0.5 * overall);
+    *of_window = inner;
     by = height_slopes(winding, fmax(height - plan->base_m, 0));
     per_height = 2 * pi / turn + 2 * growing / height;
     bulge = growing > 0 ? 2 * growing * s->bulge / plan->bulge : 0;
     return sqrt(square(of_wire - per_height * by.overall * bare / overall) +
                 square(per_height * by.overall * cover / overall) + square(per_height * by.pitch * s->pitch) +
                 square(per_height * by.rise * s->rise) + square(per_height * by.packing * s->packing) +
-                square(per_height * by.length * s->length_m) + square(inner) + square(bulge) +
-                square(s->resistivity));
+                square(per_height * by.length * s->length_m) + square(bulge) + square(s->resistivity));
+}
+
+static double band_chance(double ohm, double sd, double low_ohm, double high_ohm)
+{
+    return fmax(0, chance(log(high_ohm / ohm), sd) - chance(log(low_ohm / ohm), sd));
 }
 
 double cw_choice_resistance_probability(const cw_winding *winding, const cw_choice_doubts *doubts, double low_ohm,
                                         double high_ohm)
 {
     const spread s = make_spread(&winding->plan, doubts);
-    const double sd = log_resistance_sd(winding, &s);
+    double of_window;
+    const double sd = log_resistance_sd(winding, &s, &of_window);
 
-    return fmax(0, chance(log(high_ohm / winding->resistance_20c_ohm), sd) -
-                       chance(log(low_ohm / winding->resistance_20c_ohm), sd));
+    return band_chance(winding->resistance_20c_ohm, hypot(sd, of_window), low_ohm, high_ohm);
+}
+
+/* Wires of two spools vary apart, the former is the same for both. */
+double cw_choose__coil_resistance_probability(const cw_coil *coil, const cw_choice_doubts *doubts, double low_ohm,
+                                              double high_ohm)
+{
+    double apart = 0, together = 0;
+
+    for (size_t i = 0; i < coil->part_count; i++) {
+        const double share = coil->parts[i]->resistance_20c_ohm / coil->resistance_20c_ohm;
+        const spread s = make_spread(&coil->parts[i]->plan, doubts);
+        double of_window;
+
+        apart += square(share * log_resistance_sd(coil->parts[i], &s, &of_window));
+        together += share * of_window;
+    }
+    return band_chance(coil->resistance_20c_ohm, sqrt(apart + square(together)), low_ohm, high_ohm);
 }
