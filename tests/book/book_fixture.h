@@ -46,7 +46,9 @@ static inline cw_book_keys keys_of(const char *wire, double inner_m, double ohm)
 
 static inline cw_book_id add_job(cw_book *book, const char *machine, const cw_book_keys *keys, long long time_s)
 {
-    const cw_book_entry entry = { .machine = machine, .coil = "brake coil", .yaml = example_yaml, .keys = keys, .time_s = time_s };
+    const cw_book_entry entry = {
+        .machine = machine, .coil = "brake coil", .yaml = example_yaml, .keys = keys, .time_s = time_s
+    };
     cw_book_id job = 0;
     cw_error error;
 
@@ -59,7 +61,8 @@ static inline int open_folder(void **state)
     book_fixture *fixture = cw_allocate(1, sizeof *fixture);
 
     snprintf(fixture->folder, sizeof fixture->folder, "book-XXXXXX");
-    if (getcwd(fixture->before, sizeof fixture->before) == NULL || mkdtemp(fixture->folder) == NULL || chdir(fixture->folder) != 0)
+    if (getcwd(fixture->before, sizeof fixture->before) == NULL || mkdtemp(fixture->folder) == NULL ||
+        chdir(fixture->folder) != 0)
         return 1;
     *state = fixture;
     return 0;

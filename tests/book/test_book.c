@@ -60,9 +60,11 @@ static void version__every_one_is_kept(void **state)
     cw_error error;
     int number = 0;
 
-    must(cw_book_job_save(fixture->book, fixture->job, "coilwright: 1\nb: 2\n", NULL, 1, 2000, &number, &error), &error);
+    must(cw_book_job_save(fixture->book, fixture->job, "coilwright: 1\nb: 2\n", NULL, 1, 2000, &number, &error),
+         &error);
     assert_int_equal(number, 2);
-    must(cw_book_job_save(fixture->book, fixture->job, "coilwright: 1\nb: 2\n", NULL, 2, 3000, &number, &error), &error);
+    must(cw_book_job_save(fixture->book, fixture->job, "coilwright: 1\nb: 2\n", NULL, 2, 3000, &number, &error),
+         &error);
     assert_int_equal(number, 2); /* nothing has changed */
     must(cw_book_version_text(fixture->book, fixture->job, 1, &text, &error), &error);
     assert_string_equal(text.data, example_yaml);
@@ -79,7 +81,8 @@ static void version__two_writers_do_not_overwrite_each_other(void **state)
     int number = 77;
 
     must(cw_book_job_save(fixture->book, fixture->job, "one\n", NULL, 1, 2000, NULL, &error), &error);
-    refused(cw_book_job_save(fixture->book, fixture->job, "other\n", NULL, 1, 2001, &number, &error), &error, "somebody else");
+    refused(cw_book_job_save(fixture->book, fixture->job, "other\n", NULL, 1, 2001, &number, &error), &error,
+            "somebody else");
     assert_int_equal(number, 77);
     must(cw_book_job_save(fixture->book, fixture->job, "other\n", NULL, 0, 2001, &number, &error), &error);
     assert_int_equal(number, 3);
@@ -233,7 +236,8 @@ static size_t count_found(book_fixture *fixture, const cw_book_query *query)
 static void find__by_machine_wire_window_and_resistance(void **state)
 {
     book_fixture *fixture = *state;
-    const cw_book_keys others[] = { keys_of("29 AWG", 0.038, 84.0), keys_of("0.250 mm", 0.042, 120), keys_of("31 SWG", 0.042, 83.5) };
+    const cw_book_keys others[] = { keys_of("29 AWG", 0.038, 84.0), keys_of("0.250 mm", 0.042, 120),
+                                    keys_of("31 SWG", 0.042, 83.5) };
     cw_book_query query;
 
     for (size_t i = 0; i < 3; i++)
@@ -287,8 +291,11 @@ static void keys__come_from_the_job(void **state)
 {
     cw_reading readings[2] = { { .kind = CW_COIL_RESISTANCE, .subject = CW_OF_SIBLING, .value = 84.2, .at_c = 24 },
                                { .kind = CW_COIL_RESISTANCE, .subject = CW_OF_THIS, .value = 31, .at_c = 24 } };
-    const cw_job job = { .window_given = true, .readings = readings, .reading_count = 2,
-                         .window = { .shape = CW_ROUND, .inner_m = { 0.042, 0.042 }, .length_m = 0.058, .depth_m = 0.013 } };
+    const cw_job job = { .window_given = true,
+                         .readings = readings,
+                         .reading_count = 2,
+                         .window = {
+                             .shape = CW_ROUND, .inner_m = { 0.042, 0.042 }, .length_m = 0.058, .depth_m = 0.013 } };
     cw_book_keys keys;
 
     (void)state;
@@ -344,13 +351,18 @@ static void photo__that_is_none_is_refused(void **state)
 /* FIPS 180-4 and the examples that NIST publishes with it; lengths about the ends of a block by another program. */
 static void sha256__equals_the_published_examples(void **state)
 {
-    static const struct { const char *text; size_t times; const char *hex; } cases[] = {
+    static const struct { const char *text; size_t times; const char *hex;
+    } cases[] = {
         { "", 1, "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855" },
         { "abc", 1, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad" },
         { "abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq", 1,
           "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1" },
         { "a", 1000000, "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0" },
-        { "q", 55, "85528b5baff5639cb8e7daca79d085ac29ac0978e873ed7527158616b2b6c379" }, { "q", 56, "f8ce2f8d6990c639668fe404262f35ed72d8bb145ad6bae786af7284447386df" }, { "q", 63, "9b49777003a4143d8c3f4d3002eb631c6bda8b030a3ccc87f8a21d5f61c89e87" }, { "q", 64, "ee8e658590c9a5e119400a774415a01db104de1ee6e2c29ec69aa73ef46544d2" }, { "q", 119, "c8bc8a6e9626586bb888ad131d44ed2bd37fc608e902904ade3c566c4208e6ca" },
+        { "q", 55, "85528b5baff5639cb8e7daca79d085ac29ac0978e873ed7527158616b2b6c379" },
+        { "q", 56, "f8ce2f8d6990c639668fe404262f35ed72d8bb145ad6bae786af7284447386df" },
+        { "q", 63, "9b49777003a4143d8c3f4d3002eb631c6bda8b030a3ccc87f8a21d5f61c89e87" },
+        { "q", 64, "ee8e658590c9a5e119400a774415a01db104de1ee6e2c29ec69aa73ef46544d2" },
+        { "q", 119, "c8bc8a6e9626586bb888ad131d44ed2bd37fc608e902904ade3c566c4208e6ca" },
         { "q", 120, "77a2d49d72a11e41678c51f8f0cb67f5cb570f30370c3aeffe266a0d1ee43209" },
     };
 
@@ -371,8 +383,15 @@ static void sha256__equals_the_published_examples(void **state)
 
 static cw_book_id add_spool(book_fixture *fixture)
 {
-    const cw_book_spool_entry entry = { .size = "29 AWG", .build = "heavy", .material = "copper", .thermal_class_c = 180,
-                                        .mass_kg = 0.4536, .length_m = NAN, .mass_kg_per_m = 0.6e-3, .price = 21.0, .time_s = 500 };
+    const cw_book_spool_entry entry = { .size = "29 AWG",
+                                        .build = "heavy",
+                                        .material = "copper",
+                                        .thermal_class_c = 180,
+                                        .mass_kg = 0.4536,
+                                        .length_m = NAN,
+                                        .mass_kg_per_m = 0.6e-3,
+                                        .price = 21.0,
+                                        .time_s = 500 };
     cw_book_id spool = 0;
     cw_error error;
 
@@ -424,7 +443,7 @@ static void spool__does_not_give_more_than_is_left(void **state)
     refused(cw_book_spool_use(fixture->book, spool, 0, -1, NAN, NULL, 0, &error), &error, "above zero");
     refused(cw_book_spool_use(fixture->book, 9, 0, 1, NAN, NULL, 0, &error), &error, "no spool 9");
     must(cw_book_spool_use(fixture->book, spool, 0, 756, NAN, NULL, 0, &error), &error); /* to the last metre */
-    must(cw_book_spool_weighed(fixture->book, spool, 0.03, 0, &error), &error);          /* there were 50 m more on it */
+    must(cw_book_spool_weighed(fixture->book, spool, 0.03, 0, &error), &error); /* there were 50 m more on it */
     assert_near(only_spool(fixture, &spools)->left_m, 50, 1e-9);
     cw_book_spools_destroy(&spools);
 }
@@ -433,7 +452,8 @@ static void spool__does_not_give_more_than_is_left(void **state)
 
 static void book__that_is_none_is_left_as_it_is(void **state)
 {
-    static const char *const texts[] = { "This is not a database, and it is long enough to be looked at by everyone. ", "x" };
+    static const char *const texts[] = { "This is not a database, and it is long enough to be looked at by everyone. ",
+                                         "x" };
     cw_book *book;
     cw_error error;
 

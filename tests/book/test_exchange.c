@@ -20,10 +20,13 @@ static const char png[] = "\x89PNG\r\n\x1A\n not much of a picture either";
 /* A book with something of everything, two jobs, one from the other. */
 static void fill(book_fixture *fixture)
 {
-    const cw_book_reading reading = { "insulation-resistance", INFINITY, NAN, 21.5, "ohm", "ACME", "\"quoted\" ü\n- x: y", 2000 };
+    const cw_book_reading reading = { "insulation-resistance", INFINITY, NAN, 21.5, "ohm", "ACME",
+                                      "\"quoted\" ü\n- x: y",  2000 };
     const cw_book_spool_entry spool = { .size = "29 AWG", .build = "heavy", .thermal_class_c = 180, .mass_kg = NAN,
                                         .length_m = 756, .mass_kg_per_m = 0.6e-3, .price = 21, .time_s = 500 };
-    const cw_book_entry second = { .machine = "Chuck", .yaml = "coilwright: 1\n", .based_on = fixture->job, .time_s = 1500 };
+    const cw_book_entry second = {
+        .machine = "Chuck", .yaml = "coilwright: 1\n", .based_on = fixture->job, .time_s = 1500
+    };
     cw_book_id spool_id, second_id;
     cw_error error;
 
@@ -134,7 +137,8 @@ static void write_zip(const char *path, const entry *entries, size_t count)
 
 static void import__nothing_of_a_bad_zip_is_kept(void **state)
 {
-    static const struct { entry entries[4]; size_t count; const char *word; } cases[] = {
+    static const struct { entry entries[4]; size_t count; const char *word;
+    } cases[] = {
         { { { "x", "y" } }, 1, "missing" },
         { { { "coilwright-book.yaml", "coilwright_book: 2\n" } }, 1, "later program" },
         { { { "coilwright-book.yaml", "hello\n" } }, 1, "without a key" },
@@ -145,19 +149,38 @@ static void import__nothing_of_a_bad_zip_is_kept(void **state)
         { { GOOD_MANIFEST, { JOB "record.yaml", "machine: \"A\"\n" } }, 2, "without a version" },
         { { GOOD_MANIFEST, { JOB "record.yaml", "machine: null\nversions:\n- {\"number\": 1}\n" } }, 2, "machine" },
         { { GOOD_MANIFEST, { JOB "record.yaml", "machine: \"A\"\nversions:\n- {\"number\": 1}\n" } }, 2, "missing" },
-        { { GOOD_MANIFEST, { JOB "record.yaml", "machine: \"A\"\nversions:\n- {\"number\": 1}\n- {\"number\": 1}\n" },
-            { JOB "versions/1.yaml", "a" } }, 3, "UNIQUE" },
-        { { GOOD_MANIFEST, { JOB "record.yaml", "machine: \"A\"\nstate: \"lost\"\nversions:\n- {\"number\": 1}\n" },
-            { JOB "versions/1.yaml", "a" } }, 3, "state" },
-        { { GOOD_MANIFEST, { JOB "record.yaml", "machine: \"A\"\nversions:\n- {\"number\": 1}\nresults:\n"
-                                                "- {\"version\": 1, \"verb\": \"../../x\"}\n" },
-            { JOB "versions/1.yaml", "a" } }, 3, "verb" },
-        { { GOOD_MANIFEST, { JOB "record.yaml", "machine: \"A\"\nversions:\n- {\"number\": 1}\nreadings:\n- {\"kind\": \"x\"}\n" },
-            { JOB "versions/1.yaml", "a" } }, 3, "without a value" },
-        { { GOOD_MANIFEST, { JOB "record.yaml", "machine: \"A\"\nversions:\n- {\"number\": 1}\nphotos:\n"
-              "- {\"sha256\": \"../../../../../../../../../../../../../../../../../../../../../../etc\", \"type\": \"jpg\"}\n" },
-            { JOB "versions/1.yaml", "a" } }, 3, "sum" },
-        { { GOOD_MANIFEST, { "shelf.yaml", "spools:\n- {\"uid\": \"" UID "\", \"size\": \"29 AWG\", \"bought_m\": -3}\n" } }, 2,
+        { { GOOD_MANIFEST,
+            { JOB "record.yaml", "machine: \"A\"\nversions:\n- {\"number\": 1}\n- {\"number\": 1}\n" },
+            { JOB "versions/1.yaml", "a" } },
+          3,
+          "UNIQUE" },
+        { { GOOD_MANIFEST,
+            { JOB "record.yaml", "machine: \"A\"\nstate: \"lost\"\nversions:\n- {\"number\": 1}\n" },
+            { JOB "versions/1.yaml", "a" } },
+          3,
+          "state" },
+        { { GOOD_MANIFEST,
+            { JOB "record.yaml", "machine: \"A\"\nversions:\n- {\"number\": 1}\nresults:\n"
+                                 "- {\"version\": 1, \"verb\": \"../../x\"}\n" },
+            { JOB "versions/1.yaml", "a" } },
+          3,
+          "verb" },
+        { { GOOD_MANIFEST,
+            { JOB "record.yaml", "machine: \"A\"\nversions:\n- {\"number\": 1}\nreadings:\n- {\"kind\": \"x\"}\n" },
+            { JOB "versions/1.yaml", "a" } },
+          3,
+          "without a value" },
+        { { GOOD_MANIFEST,
+            { JOB "record.yaml",
+              "machine: \"A\"\nversions:\n- {\"number\": 1}\nphotos:\n"
+              "- {\"sha256\": \"../../../../../../../../../../../../../../../../../../../../../../etc\", \"type\": "
+              "\"jpg\"}\n" },
+            { JOB "versions/1.yaml", "a" } },
+          3,
+          "sum" },
+        { { GOOD_MANIFEST,
+            { "shelf.yaml", "spools:\n- {\"uid\": \"" UID "\", \"size\": \"29 AWG\", \"bought_m\": -3}\n" } },
+          2,
           "spool" },
     };
     book_fixture *fixture = *state;
@@ -186,8 +209,9 @@ static void import__a_photo_that_was_changed_is_refused(void **state)
 {
     static const entry entries[] = {
         GOOD_MANIFEST,
-        { JOB "record.yaml", "machine: \"A\"\nversions:\n- {\"number\": 1}\nphotos:\n- {\"sha256\": "
-                             "\"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad\", \"type\": \"png\"}\n" },
+        { JOB "record.yaml",
+          "machine: \"A\"\nversions:\n- {\"number\": 1}\nphotos:\n- {\"sha256\": "
+          "\"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad\", \"type\": \"png\"}\n" },
         { JOB "versions/1.yaml", "a" },
         { "photos/ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad.png", "abd" },
     };
