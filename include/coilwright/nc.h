@@ -54,7 +54,7 @@ typedef struct cw_machine {
     bool line_numbers;
     bool semicolon_comments;       /* else round brackets */
     bool reverse;                  /* the spindle winds in M4, or the rotary axis in the negative sense */
-    bool chained;                  /* threading blocks that follow each other directly do not wait for the index again */
+    bool chained;                  /* threading blocks that follow each other directly wait for the index once only */
     bool stop_stops_spindle;       /* M0 and M1 stop the spindle too */
     double spin_up_s, spin_down_s; /* from standstill to `speed` and back; the ramps are taken as straight */
     double acceleration_m_s2;      /* of the traverse */

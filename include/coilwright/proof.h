@@ -283,11 +283,11 @@ typedef struct cw_cooling_point {
     double ohm;
 } cw_cooling_point;
 
-typedef struct cw_switch_off {
+typedef struct cw_heat_run_end {
     double ohm;       /* at the moment of switch-off */
     double ohm_doubt; /* half-width that holds 95 % by the scatter about the curve; NAN where nothing tells */
     int order;        /* of the polynomial in the logarithm: 0 one early reading taken as it is, 1 or 2 */
-} cw_switch_off;
+} cw_heat_run_end;
 
 /** Resistance at the moment of switch-off from readings while the winding cools.
  *
@@ -299,7 +299,7 @@ typedef struct cw_switch_off {
  *                not rising or negative
  *  Test: tests/proof/test_heat_run.c */
 CW_API cw_status cw_extrapolate_switch_off(const cw_cooling_point *points, size_t count, double ambient_ohm,
-                                           cw_switch_off *found, cw_error *error);
+                                           cw_heat_run_end *found, cw_error *error);
 
 /* ---- will it hold the work --------------------------------------------------------------------------------- */
 

@@ -42,8 +42,8 @@ static double time_until(const walker *walk, double turns, double blocks)
 static cw_status too_short(const cw_nc_leg *leg, double turns, cw_error *error)
 {
     return cw_refuse(error, NULL, "a lower slow speed, shorter times to start and stop, or a stop somewhere else",
-                     "Starting and stopping, the spindle has laid %.1f turns of layer %zu by itself, more than there are "
-                     "to wind up to turn %ld.",
+                     "Starting and stopping, the spindle has laid %.1f turns of layer %zu by itself, more than there "
+                     "are to wind up to turn %ld.",
                      turns, leg->layer + 1, leg->stop_turn);
 }
 

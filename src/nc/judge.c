@@ -55,7 +55,9 @@ static void judge_plan(cw_nc_judge *judge, size_t layer, double pitch_m, double 
     char is[40], should[40];
     const char *so = "";
 
-    if (off * turns <= 1.5 * judge->path.position_step_m || (off <= pitch_tolerance * wanted && off * turns <= CW_NC_POSITION_TOLERANCE_M))
+    if (off * turns <= 1.5 * judge->path.position_step_m) /* both ends of a block are rounded */
+        return;
+    if (off <= pitch_tolerance * wanted && off * turns <= CW_NC_POSITION_TOLERANCE_M)
         return;
     if (pitch_m < judge->bundle_m * (1 - 1e-3))
         so = ": the turns climb";
@@ -64,6 +66,7 @@ static void judge_plan(cw_nc_judge *judge, size_t layer, double pitch_m, double 
     show_pitch(judge, pitch_m, is, sizeof is);
     show_pitch(judge, wanted, should, sizeof should);
     REMARK(errors, line, "Layer %zu is wound at %s a turn; the winding wants %s%s.", layer + 1, is, should, so);
+    judge->position_said = layer + 1; /* its turns lie wrong for that reason */
 }
 
 void cw_nc__judge_pitch(cw_nc_judge *judge, size_t layer, int direction, double pitch_m, double turns, int line)

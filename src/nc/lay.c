@@ -2,8 +2,8 @@
 /* From stretches of guide and count to turns and layers.
  *
  * A layer is a run of the guide one way; what is laid while the guide stands before a run belongs to the layer that the
- * run makes, from the first whole turn on. A run counts as one only when it has laid a seventh of a turn, so that what is
- * laid while backlash is taken up makes no layer; a rapid step aside is no run. */
+ * run makes, from the first whole turn on. A run counts as one only when it has laid a seventh of a turn, so that what
+ * is laid while backlash is taken up makes no layer; a rapid step aside is no run. */
 #include "nc/nc_simulation.h"
 
 #include <math.h>
@@ -38,8 +38,8 @@ double cw_nc__lag_turns(const cw_winding *winding, size_t layer, double free_wir
     return free_wire_m / (3.14159265358979323846 * winding->layers[layer].diameter_m);
 }
 
-/* The wire lays along its own direction: dz/ds = (guide - z)/C, C = free wire/(2 pi r) turns [winding notes, section 3].
- * With the guide on a straight line of slope p the lag tends to p C. */
+/* The wire lays along its own direction: dz/ds = (guide - z)/C, C = free wire/(2 pi r) turns [winding notes,
+ * section 3]. With the guide on a straight line of slope p the lag tends to p C. */
 static double wire_after(const cw_nc_lay *lay, double from_m, double to_m, double until_turns, double turns)
 {
     double constant, slope, lag;
@@ -133,8 +133,8 @@ static void begin_run(cw_nc_lay *lay, const cw_nc_stretch *stretch, int directio
     lay->run_travel = lay->run_turns = 0;
 }
 
-/* Where one layer ends and the next begins while the guide stands: where the winding has it, else at a whole turn, where
- * there is one, or was just before the guide came to stand. */
+/* Where one layer ends and the next begins while the guide stands: where the winding has it, else at a whole turn,
+ * where there is one, or was just before the guide came to stand. */
 static double boundary(const cw_nc_lay *lay, double from_turns, double to_turns)
 {
     double whole = round(from_turns), planned = cw_nc__judge_boundary(&lay->judge, lay->replay->layer_count);
@@ -172,6 +172,19 @@ static void look_for_pile(cw_nc_lay *lay, double until)
                       "%.2f turns pile up in one place while the guide stands.", parked);
 }
 
+void cw_nc__lay_expect(cw_nc_lay *lay, const cw_nc_stretch *stretch)
+{
+    double turns = stretch->to_turns - stretch->from_turns;
+    int direction = stretch->to_m < stretch->from_m ? -1 : 1;
+    bool goes_on = lay->run_counts && lay->run_direction == direction;
+
+    if (stretch->to_m == stretch->from_m || isnan(stretch->pitch_m) || turns <= 0)
+        return;
+    if (goes_on || turns >= least_run_turns)
+        cw_nc__judge_pitch(&lay->judge, lay->replay->layer_count + (lay->open && lay->layer.direction != direction),
+                           direction, stretch->pitch_m, turns, stretch->line);
+}
+
 static void travel(cw_nc_lay *lay, const cw_nc_stretch *stretch, double turns)
 {
     double way = stretch->to_m - stretch->from_m;
@@ -206,7 +219,8 @@ static void travel(cw_nc_lay *lay, const cw_nc_stretch *stretch, double turns)
 
 static void note_speed(cw_nc_lay *lay, const cw_nc_stretch *stretch)
 {
-    double radius = laying_radius(lay, stretch->to_turns), speed = 2 * 3.14159265358979323846 * radius * stretch->rpm / 60;
+    double radius = laying_radius(lay, stretch->to_turns);
+    double speed = 2 * 3.14159265358979323846 * radius * stretch->rpm / 60;
 
     lay->replay->speed_most_rpm = fmax(lay->replay->speed_most_rpm, stretch->rpm);
     lay->replay->wire_speed_most_m_s = fmax(lay->replay->wire_speed_most_m_s, speed); /* NAN gives way */

@@ -142,6 +142,8 @@ double cw_nc__lag_turns(const cw_winding *winding, size_t layer, double free_wir
 /** A count that is whole but for what rounded positions come to, as whole. */
 double cw_nc__whole_turns(double turns);
 
+/** Looks at a stretch before its turns are laid, so that a wrong pitch is said before the turns that it misplaces. */
+void cw_nc__lay_expect(cw_nc_lay *lay, const cw_nc_stretch *stretch);
 void cw_nc__lay_stretch(cw_nc_lay *lay, const cw_nc_stretch *stretch);
 void cw_nc__lay_turn(cw_nc_lay *lay, const cw_nc_stretch *stretch, long number, double guide_m, double time_s);
 void cw_nc__lay_end(cw_nc_lay *lay, int line);

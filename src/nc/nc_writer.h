@@ -60,7 +60,7 @@ double cw_nc__plan_guide(const cw_nc_plan *plan, size_t layer, double turns);
 double cw_nc__plan_via(const cw_nc_plan *plan, const cw_nc_leg *leg);
 
 /* Turns and times that things take. */
-double cw_nc__plan_lag_turns(const cw_nc_plan *plan, double pitch_m, double rpm); /* of a traverse, both ends [NC 7.4] */
+double cw_nc__plan_lag_turns(const cw_nc_plan *plan, double pitch_m, double rpm); /* of a traverse, both ends */
 double cw_nc__plan_shift_time(const cw_nc_plan *plan, const cw_nc_leg *leg);      /* of the step before it */
 double cw_nc__plan_turns_to_rest(const cw_nc_plan *plan, double rpm);             /* M5 and what the spindle coasts */
 
@@ -90,7 +90,7 @@ void cw_nc__emit_word(cw_nc_emitter *emitter, char letter, double value, int dec
 void cw_nc__emit_speed(cw_nc_emitter *emitter, double rpm);
 void cw_nc__emit_position(cw_nc_emitter *emitter, char letter, double metres);
 void cw_nc__emit_pitch(cw_nc_emitter *emitter, char letter, double metres);
-void cw_nc__emit_raw(cw_nc_emitter *emitter, const char *words);
+void cw_nc__emit_number(cw_nc_emitter *emitter, char letter, int number); /* of a code that has no effect here */
 void cw_nc__emit_end(cw_nc_emitter *emitter);
 void cw_nc__emit_lines(cw_nc_emitter *emitter, const char *lines); /* of the user; NULL: none */
 

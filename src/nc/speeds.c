@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How fast each traverse of a plan is wound.
  *
- * Between two traverses the guide stands for half a turn (a whole one in a nested lay) [NC 7.5]. What must happen in it,
- * blocks, a change of speed, a spindle that coasts and starts again, takes turns too; they must fit in with a tenth to
- * spare, or the index mark is missed. So speeds are lowered next to starts and stops until they fit, though not below
- * half the slow speed there (less where a layer would not hold what is laid else). */
+ * Between two traverses the guide stands for half a turn (a whole one in a nested lay) [NC 7.5]. What must happen in
+ * it, blocks, a change of speed, a spindle that coasts and starts again, takes turns too; they must fit in with a tenth
+ * to spare, or the index mark is missed. So speeds are lowered next to starts and stops until they fit, though not
+ * below half the slow speed there (less where a layer would not hold what is laid else). */
 #include "nc/nc_writer.h"
 
 #include <math.h>

@@ -10,7 +10,7 @@
 #include <math.h>
 
 static const double block_turns_most = 250;
-static const double slow_turns = 3; /* at each end of a traverse (common practice, no source: winding notes, section 6) */
+static const double slow_turns = 3; /* at each end of a traverse (common practice, no source) */
 
 static void emit_one(cw_nc_emitter *emitter, cw_nc_meaning meaning)
 {
@@ -37,7 +37,8 @@ static void write_part(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw_
     for (double block = 1; block <= blocks; block++) {
         double next = block == blocks ? to : from + block_turns_most * block;
 
-        write_turns(emitter, plan, next - at, cw_nc__plan_guide(plan, leg->layer, next) - cw_nc__plan_guide(plan, leg->layer, at), rpm);
+        write_turns(emitter, plan, next - at,
+                    cw_nc__plan_guide(plan, leg->layer, next) - cw_nc__plan_guide(plan, leg->layer, at), rpm);
         at = next;
     }
 }
@@ -92,7 +93,9 @@ static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
 static void write_start(cw_nc_emitter *emitter, const cw_nc_plan *plan)
 {
     emit_one(emitter, plan->machine.inches ? CW_NC_INCH : CW_NC_MILLIMETRE);
-    cw_nc__emit_raw(emitter, "G40 G49 G80");
+    cw_nc__emit_number(emitter, 'G', 40);
+    cw_nc__emit_number(emitter, 'G', 49);
+    cw_nc__emit_code(emitter, CW_NC_NO_MOTION);
     cw_nc__emit_end(emitter);
     cw_nc__emit_code(emitter, CW_NC_BLEND);
     cw_nc__emit_position(emitter, 'P', plan->machine.inches ? 0.0004 * 0.0254 : 0.01e-3);

@@ -132,7 +132,7 @@ static double student(size_t freedom)
 /* The parabola is taken where it leaves less than a quarter of the scatter a degree of freedom: a straight line then
  * misses the evening-out inside the winding. */
 cw_status cw_extrapolate_switch_off(const cw_cooling_point *points, size_t count, double ambient_ohm,
-                                    cw_switch_off *found, cw_error *error)
+                                    cw_heat_run_end *found, cw_error *error)
 {
     const cw_status status = check_points(points, count, ambient_ohm, error);
     fit line, parabola;
@@ -141,12 +141,12 @@ cw_status cw_extrapolate_switch_off(const cw_cooling_point *points, size_t count
     if (status != CW_OK)
         return status;
     if (count == 1 || points[count - 1].time_s == 0) {
-        *found = (cw_switch_off){ .ohm = points[0].ohm, .ohm_doubt = NAN, .order = 0 };
+        *found = (cw_heat_run_end){ .ohm = points[0].ohm, .ohm_doubt = NAN, .order = 0 };
         return CW_OK;
     }
     if (!fit_polynomial(points, count, ambient_ohm, 1, &line))
         return cw_refuse(error, NULL, NULL, "The times after switch-off lie too close together to go back from.");
-    *found = (cw_switch_off){ .order = 1 };
+    *found = (cw_heat_run_end){ .order = 1 };
     freedom = count - 2;
     if (count >= PARABOLA_POINTS_LEAST && fit_polynomial(points, count, ambient_ohm, 2, &parabola) &&
         parabola.residual / (double)(count - 3) < 0.25 * line.residual / (double)(count - 2)) {
@@ -280,19 +280,19 @@ static const char *missing(const run *run)
 }
 
 /* Resistance at switch-off: the last one under current where there is one, else back from the cooling. */
-static cw_status at_switch_off(const cw_proof_request *request, const run *run, cw_switch_off *off, cw_error *error)
+static cw_status at_switch_off(const cw_proof_request *request, const run *run, cw_heat_run_end *off, cw_error *error)
 {
     const double k = inferred_zero(material_of(request));
     const double ambient_ohm = run->cold->value * (k + run->ambient_c) / (k + run->cold->at_c);
 
     if (run->on_count > 0) {
-        *off = (cw_switch_off){ .ohm = run->on[run->on_count - 1].ohm, .ohm_doubt = NAN, .order = 0 };
+        *off = (cw_heat_run_end){ .ohm = run->on[run->on_count - 1].ohm, .ohm_doubt = NAN, .order = 0 };
         return CW_OK;
     }
     return cw_extrapolate_switch_off(run->cooling, run->cooling_count, ambient_ohm, off, error);
 }
 
-static void say_run(const cw_proof_request *request, const run *run, const cw_switch_off *off, cw_proof_test *test)
+static void say_run(const cw_proof_request *request, const run *run, const cw_heat_run_end *off, cw_proof_test *test)
 {
     const double drift = drift_k_per_h(request, run);
 
@@ -315,7 +315,7 @@ static void say_run(const cw_proof_request *request, const run *run, const cw_sw
 static void judge_run(const cw_proof_request *request, const run *run, cw_proof_test *test)
 {
     cw_error error = { .text = "" };
-    cw_switch_off off;
+    cw_heat_run_end off;
     double hot_c;
 
     if (at_switch_off(request, run, &off, &error) != CW_OK) {

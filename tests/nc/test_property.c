@@ -165,7 +165,8 @@ static double allowance(const job *at, const cw_layer *layer, const cw_replay_la
     double allowed = 20e-6;
 
     if (machine->pitch_decimals >= 0)
-        allowed += (double)at->winding->turns_per_layer * (machine->inches ? 0.0254 : 0.001) * pow(10, -machine->pitch_decimals);
+        allowed += (double)at->winding->turns_per_layer * (machine->inches ? 0.0254 : 0.001) *
+                   pow(10, -machine->pitch_decimals);
     if (turns <= laid->parked_turns)
         allowed += laid->parked_turns * layer->pitch_m;
     if (is_stop(at, turn) || is_stop(at, turn - 1))
@@ -227,7 +228,7 @@ static void check_job(const job *at, const cw_text *text)
     assert_int_equal(cw_replay_text(&request, text->data, text->length, &replay, &error), CW_OK);
     assert_true(replay->ok);
     assert_true(replay->turns == (double)at->winding->turns);
-    if (replay->layer_count == at->winding->layer_count) { /* a layer of one turn that only lies there has no traverse */
+    if (replay->layer_count == at->winding->layer_count) { /* a layer that has no room to travel does not show */
         for (size_t i = 0; i < replay->layer_count; i++)
             assert_true(replay->layers[i].turns == (double)at->winding->layers[i].turns);
         check_places(at, replay, &kept);

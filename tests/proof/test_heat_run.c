@@ -19,9 +19,9 @@ static double cooling_ohm(double time_s, double fast_share, double fast_s, doubl
     return 84.0 + 27.0 * (fast_share * exp(-time_s / fast_s) + (1 - fast_share) * exp(-time_s / slow_s));
 }
 
-static cw_switch_off back(const cw_cooling_point *points, size_t count)
+static cw_heat_run_end back(const cw_cooling_point *points, size_t count)
 {
-    cw_switch_off off;
+    cw_heat_run_end off;
     cw_error error;
 
     if (cw_extrapolate_switch_off(points, count, 84.0, &off, &error) != CW_OK)
@@ -69,7 +69,7 @@ static void switch_off__its_doubt_holds_the_truth(void **state)
     (void)state;
     for (int run = 0; run < 300; run++) {
         cw_cooling_point points[4];
-        cw_switch_off off;
+        cw_heat_run_end off;
 
         for (size_t i = 0; i < 4; i++) {
             double noise = -6;
@@ -100,7 +100,7 @@ static void switch_off__bad_points_are_refused(void **state)
 
     (void)state;
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        cw_switch_off off = { .ohm = 4711 };
+        cw_heat_run_end off = { .ohm = 4711 };
         cw_error error;
 
         assert_int_equal(cw_extrapolate_switch_off(cases[i].points, cases[i].count, 84.0, &off, &error), CW_BAD_INPUT);
