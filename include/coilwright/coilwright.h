@@ -17,6 +17,7 @@
 
 #include "coilwright/air.h"
 #include "coilwright/base.h"
+#include "coilwright/book.h"
 #include "coilwright/choose.h"
 #include "coilwright/circuit.h"
 #include "coilwright/draw.h"
