@@ -27,6 +27,7 @@
 #include "coilwright/mesh.h"
 #include "coilwright/nc.h"
 #include "coilwright/quantity.h"
+#include "coilwright/server.h"
 #include "coilwright/sheet.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
