@@ -264,7 +264,7 @@ const tests = {
         await page.locator('.lathe-title', { hasText: 'Layer 2 of 26' }).waitFor();
         must((await page.locator('.lathe-way').innerText()).includes('back to the start flange'), 'layer 2 goes the wrong way');
         must(await page.locator('.lathe-number').innerText() === '168', 'the counter is not at 2 x 84');
-        await page.getByRole('button', { name: 'Done: layer 3' }).tap();
+        await page.getByRole('button', { name: 'Next: layer 3' }).tap();
         await page.locator('.lathe-title', { hasText: 'Layer 3 of 26' }).waitFor();
         await page.reload();
         await page.locator('.lathe-title', { hasText: 'Layer 3 of 26' }).waitFor();
@@ -273,6 +273,41 @@ const tests = {
         await page.locator('.lathe-title', { hasText: 'Layer 3 of 26' }).waitFor();
         await page.goBack();
         await page.getByRole('heading', { name: 'Job sheet' }).waitFor();
+        await end();
+    },
+
+    async a_changed_program_is_judged() {
+        const { page, end } = await open();
+        await example(page);
+        await go(page, 'Papers');
+        const good = (await download(page, 'Program')).bytes.toString();
+        const judge = (name, text) => page.getByLabel('Judge a program from a file').setInputFiles({ name, mimeType: 'text/plain', buffer: Buffer.from(text) });
+        await judge('as-written.ngc', good);
+        await page.getByText('as-written.ngc: good').waitFor();
+        await judge('changed.ngc', good.replace('G33 Z1.2427', 'G33 Z1.1'));
+        await page.getByText('changed.ngc: not good').waitFor();
+        await end();
+    },
+
+    async a_dragged_slider_holds_30_frames_a_second() {
+        const { page, end } = await open();
+        await example(page);
+        await go(page, 'What to wind');
+        await page.locator('.drawing img').waitFor();
+        const frames = await page.evaluate(() => new Promise((done) => {
+            const slider = document.querySelector('input[type=range]');
+            const times = [];
+            const step = (now) => {
+                times.push(now);
+                if (times.length > 90) return done((1000 * (times.length - 1)) / (times[times.length - 1] - times[0]));
+                slider.value = String(1 + (times.length % 38) / 2);
+                slider.dispatchEvent(new Event('input', { bubbles: true }));
+                requestAnimationFrame(step);
+            };
+            requestAnimationFrame(step);
+        }));
+        console.log(`# ${frames.toFixed(0)} frames a second while the slider moves at each of them`);
+        must(frames >= 30, `${frames.toFixed(1)} frames a second`);
         await end();
     },
 
@@ -350,7 +385,7 @@ tests.it_holds_from_360_px_to_4k = async () => {
         await page.setViewportSize({ width, height });
         for (const view of VIEWS) {
             await go(page, view);
-            await page.locator('main section, main form').first().waitFor({ state: 'attached' }).catch(() => undefined);
+            await page.locator('main section, main form, .lathe').first().waitFor({ state: 'attached' }).catch(() => undefined);
             const { small, over } = await page.evaluate(measure);
             must(over <= 0 && small.length === 0, `${view} at ${width} px: ${over} px over, ${small.join('; ')}`);
         }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Questions to the server. While one is out, only the newest of those that come up is kept.
-import type { Answer, Error as Trouble, Errors, Failure } from './api';
+import type { Answer, Error as Trouble, Errors, Failure, Replay } from './api';
 import { type Job, type Path, type Sendable, pathAt, pathName, sendable } from './job';
 
 /** A mistake, and the field it belongs to. */
@@ -38,6 +38,15 @@ export async function fetchFile(path: string, text: string): Promise<Blob> {
     const response = await send(path, text);
     if (!response.ok) throw new Error(await refusal(response));
     return response.blob();
+}
+
+/** Replays a program against a job's winding. */
+export async function replayProgram(job: string, program: string): Promise<Replay> {
+    const response = await fetch('/api/replay', {
+        method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ job, program }),
+    });
+    if (!response.ok) throw new Error(await refusal(response));
+    return (await response.json()) as Replay;
 }
 
 export async function fetchText(path: string): Promise<string> {

@@ -4,7 +4,7 @@ import { useRef } from 'preact/hooks';
 import { type Bench, looseMistakes } from './bench';
 import { Choose, Field, Group, PairField } from './fields';
 import { addItem, lengthAt, removeItem, setValue, valueAt } from './job';
-import { Verdict } from './verdict';
+import { Glance, Verdict } from './verdict';
 
 type Extra = 'of' | 'at' | 'length' | 'current' | 'frequency' | 'lead_resistance';
 
@@ -206,6 +206,7 @@ export function CameIn({ bench }: { bench: Bench }) {
     const loose = looseMistakes(bench, (p) => p.length >= 2);
     return (
         <div class="split">
+            <Glance bench={bench} />
             <form onSubmit={(e) => e.preventDefault()}>
                 {loose.map((m) => <p class="notice wrong" key={m.text}><b>Line {m.line}: </b>{m.text} {m.expected !== '' && `Expected: ${m.expected}.`}</p>)}
                 <Group title="Job">

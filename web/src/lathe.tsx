@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // At the lathe: one step at a time, to be read from two metres and stepped with an elbow.
-import { useEffect } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import type { Layer, Winding } from './api';
 import type { Bench } from './bench';
 import { savePlace } from './store';
@@ -46,14 +46,15 @@ function Travel({ layer, length }: { layer: Layer; length: number }) {
     const to = x(layer.end_m);
     const head = layer.direction > 0 ? -16 : 16;
     return (
-        <svg class="travel" viewBox="0 0 600 92" role="img" aria-label={layer.direction > 0 ? 'The guide goes to the far flange.' : 'The guide goes back to the start flange.'}>
+        <>
+        <svg class="travel" viewBox="0 0 600 80" role="img" aria-label={layer.direction > 0 ? 'The guide goes to the far flange.' : 'The guide goes back to the start flange.'}>
             <path class="solid" d="M20 10h14v60H20zM566 10h14v60h-14z" />
             <path class="axis" d="M34 40h532" />
             <path class={layer.direction > 0 ? 'away' : 'back'} d={`M${from} 40H${to - (layer.direction > 0 ? 12 : -12)}`} />
             <path class={layer.direction > 0 ? 'away-head' : 'back-head'} d={`M${to} 40l${head * 1.4} -14v28z`} />
-            <text x="27" y="88" text-anchor="start">start flange</text>
-            <text x="573" y="88" text-anchor="end">far flange</text>
         </svg>
+        <p class="flanges" aria-hidden="true"><span>start flange</span><span>far flange</span></p>
+        </>
     );
 }
 
@@ -79,10 +80,12 @@ export function Lathe({ bench }: { bench: Bench }) {
     const winding = lay !== undefined && !('error' in lay) ? lay : null;
     const steps = winding === null ? [] : stepsOf(winding);
     const at = Math.max(0, Math.min(bench.step, steps.length - 1));
-    const go = (to: number): void => {
-        const step = Math.max(0, Math.min(to, steps.length - 1));
-        savePlace(bench.id, step);
-        bench.go('lathe', step);
+    const now = useRef(at); // two quick presses are two steps, drawn or not
+    now.current = at;
+    const move = (by: number): void => {
+        now.current = Math.max(0, Math.min(now.current + by, steps.length - 1));
+        savePlace(bench.id, now.current);
+        bench.go('lathe', now.current);
     };
     useEffect(() => {
         const keys = (event: KeyboardEvent): void => {
@@ -90,10 +93,10 @@ export function Lathe({ bench }: { bench: Bench }) {
             if (['INPUT', 'SELECT', 'TEXTAREA'].includes(on) || event.ctrlKey || event.metaKey || event.altKey) return;
             if (['ArrowRight', 'ArrowDown', 'PageDown'].includes(event.key) || (event.key === ' ' && on !== 'BUTTON')) {
                 event.preventDefault();
-                go(at + 1);
+                move(1);
             } else if (['ArrowLeft', 'ArrowUp', 'PageUp'].includes(event.key)) {
                 event.preventDefault();
-                go(at - 1);
+                move(-1);
             }
         };
         addEventListener('keydown', keys);
@@ -113,9 +116,9 @@ export function Lathe({ bench }: { bench: Bench }) {
             {step.layer !== null && <p class="lathe-pitch">Pitch {size(step.layer.pitch_m, bench.units, 4)} a turn, wire on a diameter of {size(step.layer.diameter_m, bench.units, 4)}</p>}
             {step.todo.length > 0 && <ul class="lathe-todo">{step.todo.map((t) => <li key={t}>{t}</li>)}</ul>}
             <div class="lathe-buttons">
-                <button type="button" onClick={() => go(at - 1)} disabled={at === 0}>Back</button>
-                <button type="button" class="main" onClick={() => go(at + 1)} disabled={at === steps.length - 1}>
-                    {at === 0 ? 'Ready: layer 1' : at >= steps.length - 2 ? 'Done' : `Done: layer ${at + 1}`}</button>
+                <button type="button" onClick={() => move(-1)} disabled={at === 0}>Back</button>
+                <button type="button" class="main" onClick={() => move(1)} disabled={at === steps.length - 1}>
+                    {at === 0 ? 'Ready: layer 1' : at >= steps.length - 2 ? 'All layers are on' : `Next: layer ${at + 1}`}</button>
             </div>
             <p class="lathe-keys">Arrow keys and space step too. The place is kept if the tablet sleeps.</p>
         </div>

@@ -30,12 +30,23 @@ function readAddress(): Address | null {
     };
 }
 
+/** Changes the address; a step at the lathe takes the place of the one before, so that Back leaves the lathe. */
+function moveTo(hash: string, instead: boolean): void {
+    if (instead) history.replaceState(null, '', hash);
+    else history.pushState(null, '', hash);
+    dispatchEvent(new HashChangeEvent('hashchange'));
+}
+
 function useAddress(): Address | null {
     const [address, setAddress] = useState(readAddress);
     useEffect(() => {
         const changed = (): void => setAddress(readAddress());
         addEventListener('hashchange', changed);
-        return () => removeEventListener('hashchange', changed);
+        addEventListener('popstate', changed);
+        return () => {
+            removeEventListener('hashchange', changed);
+            removeEventListener('popstate', changed);
+        };
     }, []);
     return address;
 }
@@ -122,7 +133,7 @@ function JobPage({ address }: { address: Address }) {
         answer: outcome?.answer ?? good?.answer ?? null,
         stale: outcome !== null && outcome.answer === null && good !== null,
         units: (outcome?.answer ?? good?.answer)?.job.units ?? (valueAt(job, ['units']) === 'inch' ? 'inch' : 'metric'),
-        go: (to, at) => { location.hash = `${id}/${to}${to === 'lathe' ? `/${at ?? step}` : ''}`; },
+        go: (to, at) => moveTo(`#${id}/${to}${to === 'lathe' ? `/${at ?? step}` : ''}`, to === 'lathe' && view === 'lathe'),
     };
     const Screen = SCREENS[view];
     const name = valueAt(job, ['job', 'name']) || 'Coil without a name';

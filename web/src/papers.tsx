@@ -1,11 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Papers: the sheet, the program, the drawing, the job file.
 import { useEffect, useState } from 'preact/hooks';
-import { fetchFile } from './ask';
+import type { Replay } from './api';
+import { fetchFile, replayProgram } from './ask';
 import { type Bench, paperText } from './bench';
 import { Group } from './fields';
 import { valueAt } from './job';
 import { useSection } from './wind';
+
+const MOST = 1024 * 1024; // bytes of a program, beside a job
 
 function fileName(bench: Bench, ending: string): string {
     const name = valueAt(bench.job, ['job', 'name']).toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '');
@@ -52,6 +55,36 @@ function ProgramText({ bench }: { bench: Bench }) {
     );
 }
 
+/** A program from elsewhere, or one that was changed at the machine: what would it wind? */
+function Judge({ bench }: { bench: Bench }) {
+    const [found, setFound] = useState<{ name: string; replay: Replay } | string | null>(null);
+    const judge = (file: File): void => {
+        if (file.size > MOST) setFound(`${file.name} is larger than 1 MB, too large to send here; the command line takes it: coilwright replay.`);
+        else void file.text().then((text) => replayProgram(bench.job.text, text)).then(
+            (replay) => setFound({ name: file.name, replay }), (trouble: Error) => setFound(trouble.message));
+    };
+    return (
+        <>
+            <div class="field narrow"><label for="judge">Judge a program from a file</label>
+                <input id="judge" type="file" onChange={(e) => {
+                    const file = e.currentTarget.files?.[0];
+                    if (file !== undefined) judge(file);
+                }} /></div>
+            <div role="status">
+                {typeof found === 'string' && <p class="doubt">{found}</p>}
+                {found !== null && typeof found !== 'string' && (
+                    <>
+                        <p class="headline">{found.name}: {found.replay.ok ? 'good, it lays this winding.' : 'not good for this winding.'}</p>
+                        <p>It lays {found.replay.turns} turns in {found.replay.layers.length} layers.</p>
+                        <ul>{found.replay.errors.map((e) => <li class="doubt" key={`${e.line} ${e.text}`}><b>Line {e.line}: </b>{e.text}</li>)}
+                            {found.replay.warnings.map((w) => <li key={`${w.line} ${w.text}`}>Line {w.line}: {w.text}</li>)}</ul>
+                    </>
+                )}
+            </div>
+        </>
+    );
+}
+
 export function Papers({ bench }: { bench: Bench }) {
     const [told, tell] = useState('');
     const [date, setDate] = useState('');
@@ -79,6 +112,7 @@ export function Papers({ bench }: { bench: Bench }) {
                     <Download bench={bench} path="/api/program?dry-run=yes" ending="-dry.ngc" label="The same without wire, to prove in air" tell={tell} />
                 </div>}
                 <ProgramText bench={bench} />
+                {programs && program.replay !== null && <Judge bench={bench} />}
             </Group>
             <Group title="Section">
                 {section.url !== null

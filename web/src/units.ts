@@ -35,6 +35,9 @@ export function share(v: Number): string {
     return `${Math.round(100 * v)} %`;
 }
 
+/** Of something, plainly. */
+export const ratio = (v: Number): string => (v === null || v === undefined ? NONE : `${Math.round(100 * v)} %`);
+
 /** A build as the trade of that size's system calls it. */
 export function build(size_: string, name: string): string {
     const grades: Readonly<Record<string, string>> = { single: 'grade 1', heavy: 'grade 2', triple: 'grade 3' };

@@ -37,6 +37,19 @@ function Was({ bench, identification }: { bench: Bench; identification: Identifi
     );
 }
 
+/** The answer in one line, at the head of a narrow screen, where a keyboard on the screen does not hide it. */
+export function Glance({ bench }: { bench: Bench }) {
+    const identify = bench.answer?.identify;
+    const first = identify !== undefined && !('error' in identify) ? identify.candidates[0] : undefined;
+    if (identify === undefined || 'error' in identify || first === undefined) return null;
+    return (
+        <a class="glance" href={`#${bench.id}/was`}>
+            <span>{wire(first)}{identify.turns.p50 !== null && `, ${count(identify.turns.p50)} turns`}</span>
+            <b>{bench.stale ? 'before' : share(first.probability)}</b>
+        </a>
+    );
+}
+
 export function Verdict({ bench }: { bench: Bench }) {
     const { answer } = bench;
     if (answer === null)

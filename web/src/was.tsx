@@ -93,8 +93,8 @@ export function Was({ bench }: { bench: Bench }) {
     return (
         <div class={bench.stale ? 'stale' : ''}>
             <section class="group">
-                <h2>Most likely</h2>
-                <p class="headline">{identify.summary}</p>
+                <h2>The answer</h2>
+                <p class="headline">{identify.summary.replace(/ %/g, '\u00a0%')}</p>
                 {identify.tied && <p class="doubt"><b>Tied: </b>the readings cannot tell the first candidates apart. One more reading can.</p>}
                 <Bars identification={identify} most={8} />
             </section>

@@ -6,7 +6,7 @@ import { fetchFile } from './ask';
 import { type Bench, paperText } from './bench';
 import { Choose, Field, Group } from './fields';
 import { addItem, lengthAt, removeItem, setValue, valueAt } from './job';
-import { count, mass, ohm, run, share, size, warmth, watt, wire } from './units';
+import { count, mass, ohm, ratio, run, share, size, warmth, watt, wire } from './units';
 
 /** "same ± 5 %" as its parts; another wish is left to its field. */
 function toleranceOf(text: string): number | null {
@@ -90,10 +90,16 @@ function Wishes({ bench }: { bench: Bench }) {
 export function useSection(bench: Bench): { url: string | null; why: string | null } {
     const [url, setUrl] = useState<string | null>(null);
     const [why, setWhy] = useState<string | null>(null);
-    const key = bench.answer === null ? '' : JSON.stringify([bench.answer.lay, bench.units]);
+    const lay = bench.answer?.lay;
+    const none = lay === undefined || 'error' in lay;
+    const key = none ? '' : JSON.stringify([lay, bench.units]);
     useEffect(() => {
         let current = true;
-        if (key === '') return undefined;
+        if (none) {
+            setUrl(null);
+            setWhy(lay === undefined ? null : lay.error.text);
+            return undefined;
+        }
         fetchFile('/api/section.svg', paperText(bench)).then(
             (blob) => {
                 if (!current) return;
@@ -105,7 +111,7 @@ export function useSection(bench: Bench): { url: string | null; why: string | nu
             },
             (trouble: Error) => { if (current) setWhy(trouble.message); });
         return () => { current = false; };
-    }, [key]);
+    }, [key, none]);
     return { url, why };
 }
 
@@ -121,7 +127,7 @@ function Best({ bench, option, chosen }: { bench: Bench; option: Option; chosen:
                 <div><dt>At 20 °C</dt><dd>{ohm(option.resistance_20c_ohm)}</dd></div>
                 <div><dt>Fits</dt><dd>{share(option.fits_probability)}</dd></div>
                 <div><dt>Depth to spare</dt><dd>{size(option.spare_m, u)}</dd></div>
-                <div><dt>Ampere-turns</dt><dd>{share(option.ampere_turns_ratio)} <small>of the original</small></dd></div>
+                <div><dt>Ampere-turns</dt><dd>{ratio(option.ampere_turns_ratio)} <small>of the original</small></dd></div>
                 <div><dt>Hot</dt><dd>{watt(option.power_w)} <small>spot {warmth(option.hot_spot_c, u)} of {warmth(option.limit_c, u)}</small></dd></div>
                 <div><dt>Have ready</dt><dd>{mass(option.wire_mass_kg, u)} <small>{run(option.wire_length_m, u)}</small></dd></div>
                 <div><dt>Shelf</dt><dd>{option.from_stock ? 'enough' : option.on_shelf ? 'some, not enough' : 'none'}</dd></div>
@@ -141,7 +147,7 @@ function Others({ bench, choice }: { bench: Bench; choice: Choice }) {
                     <thead><tr><th scope="col">Wire</th><th scope="col">Turns</th><th scope="col">Layers</th><th scope="col">Fits</th><th scope="col">At 20 °C</th><th scope="col">Pull</th><th scope="col">Hot spot</th><th scope="col">Shelf</th></tr></thead>
                     <tbody>{choice.options.filter((o) => o.id !== (choice.chosen ?? choice.options[0]?.id)).slice(0, 10).map((o) => (
                         <tr key={o.id}><th scope="row">{wire(o)}</th><td>{o.turns}</td><td>{o.layers}</td><td>{share(o.fits_probability)}</td>
-                            <td>{ohm(o.resistance_20c_ohm)}</td><td>{share(o.ampere_turns_ratio)}</td><td>{warmth(o.hot_spot_c, bench.units)}</td>
+                            <td>{ohm(o.resistance_20c_ohm)}</td><td>{ratio(o.ampere_turns_ratio)}</td><td>{warmth(o.hot_spot_c, bench.units)}</td>
                             <td>{o.from_stock ? 'enough' : o.on_shelf ? 'some' : 'none'}</td></tr>))}</tbody>
                 </table>
             </div>
