@@ -109,8 +109,8 @@ export function Was({ bench }: { bench: Bench }) {
                 <h2>Measure next</h2>
                 {identify.next_readings.length === 0 && <p class="calm">Nothing would tell much more.</p>}
                 <ol class="next">{identify.next_readings.slice(0, 3).map((n) => <li key={n.kind}>{n.text}</li>)}</ol>
-                <p><button type="button" class="main" onClick={() => bench.go('came-in')}>Add a reading</button>{' '}
-                    <button type="button" onClick={() => bench.go('wind')}>Sure enough: what to wind</button></p>
+                <div class="buttons"><button type="button" class="main" onClick={() => bench.go('came-in')}>Add a reading</button>
+                    <button type="button" onClick={() => bench.go('wind')}>Sure enough: what to wind</button></div>
             </section>
             <section class="group">
                 <h2>Each candidate</h2>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What to wind: wishes, the shelf and the machine on one side; ranked options and the section on the other.
+// What to wind: ranked options and the section, which a narrow screen has first; wishes, the shelf and the machine beside.
 import { useEffect, useState } from 'preact/hooks';
 import type { Choice, Option } from './api';
 import { fetchFile } from './ask';
@@ -161,8 +161,7 @@ export function Wind({ bench }: { bench: Bench }) {
     const best = choose !== undefined && !('error' in choose)
         ? choose.options.find((o) => o.id === choose.chosen) ?? choose.options[0] : undefined;
     return (
-        <div class="split wide-right">
-            <Wishes bench={bench} />
+        <div class="split">
             <div class={bench.stale ? 'stale' : ''}>
                 {choose === undefined || 'error' in choose || best === undefined
                     ? <section class="group"><h2>What to wind</h2><p class="calm">{choose === undefined ? 'There is no answer yet: enter what came in.'
@@ -177,6 +176,7 @@ export function Wind({ bench }: { bench: Bench }) {
                 {section.url === null && section.why !== null && <p class="notice">{section.why}</p>}
                 {choose !== undefined && !('error' in choose) && choose.options.length > 1 && <Others bench={bench} choice={choose} />}
             </div>
+            <Wishes bench={bench} />
         </div>
     );
 }
