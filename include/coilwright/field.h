@@ -29,6 +29,8 @@ typedef struct cw_part {
     int coil;           /* number from 0 of the coil it is a side of; -1 none */
     double turns;       /* of that coil through this part; below zero where the current comes out of the page */
     bool moves;         /* belongs to the part whose pull is asked; shifted up by the gap */
+    double drop_m;      /* of a stop's upper or a plunger's lower face: how much lower it lies on the axis than at its
+                           rim, a cone; alike in both. 0 flat */
 } cw_part;
 
 /** A whole section. Gap 0 is where the moving parts stand as written; a gap shifts them up. */
@@ -91,6 +93,7 @@ typedef struct cw_magnet {
     double base_thickness_m;
     double height_m;            /* pot, u, e; plunger: length over all */
     double stop_length_m;       /* plunger: of the fixed stop above the base; 0 none */
+    double cone_height_m;       /* plunger: its end a cone that enters the stop so deep; 0 flat. The gap is axial */
     double collar_thickness_m;  /* plunger: of the ring at the open end */
     double guide_gap_m;         /* plunger: between plunger and collar, on the radius */
     double plunger_length_m;    /* plunger: 0 lets it stand out of the collar by its own radius at no gap */
@@ -118,7 +121,7 @@ CW_API cw_status cw_magnet_section(const cw_magnet *magnet, cw_section *section,
 typedef struct cw_field_wish {
     double error;           /* of the pull, relative; default 0.005 */
     size_t most_unknowns;   /* default 200,000 */
-    double coarse;          /* size of the cells of the first mesh, relative to the default: for studies */
+    double coarse;          /* size of the cells of the first mesh, relative to the default; 1 is usual */
     int halvings;           /* of all cells of the first mesh: for studies of convergence */
     bool keep_mesh;         /* no refinement */
 } cw_field_wish;
@@ -151,6 +154,7 @@ typedef struct cw_field_result {
     int iterations;             /* Newton steps on the last mesh */
     int all_iterations;         /* with those on coarser ones */
     int refinements;
+    double decrement;           /* energy of the last Newton step over that of the whole */
     double solver_residual;     /* of the last linear solve, relative */
     double leakage_factor;      /* flux of the fullest part over that of the moving part */
     cw_part_result part[CW_MOST_PARTS];

@@ -82,6 +82,18 @@ typedef struct cw_patch {
 CW_API cw_status cw_mesh_lattice(const cw_axis *x, const cw_axis *y, const cw_patch *patches, size_t patch_count,
                                  const double inside[4], cw_mesh **mesh, cw_error *error);
 
+/* ---- arbitrary triangles ------------------------------------------------------------------------------------- */
+
+/** A mesh of given triangles, middles of sides added.
+ *
+ *  vertex          shape [vertex_count][2]
+ *  triangle        shape [triangle_count][3], counter-clockwise
+ *  region          shape [triangle_count]
+ *  inside, outside by CW_LEFT ... CW_TOP; nodes on the outer rim (to 1e-9 of its size) are marked as sides */
+CW_API cw_status cw_mesh_from_triangles(const double (*vertex)[2], size_t vertex_count, const int (*triangle)[3],
+                                        const int *region, size_t triangle_count, const double inside[4],
+                                        const double outside[4], cw_mesh **mesh, cw_error *error);
+
 #ifdef __cplusplus
 }
 #endif

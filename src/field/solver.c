@@ -180,7 +180,7 @@ static cw_status reserve(int **array, size_t *capacity, size_t wanted, cw_error 
     return CW_OK;
 }
 
-/* Order of elimination: by the branch, then by number. Lists keep it, so that a child's list runs up in its parent's. */
+/* Order of elimination: by the branch, then by number. Lists keep it, so that a child's runs up in its parent's. */
 static bool earlier(const int *home, int u, int v)
 {
     return home[u] != home[v] ? home[u] < home[v] : u < v;
@@ -455,38 +455,68 @@ cw_status cw_solver__factor(cw_solver *solver, const double (*matrix)[21], cw_er
     return CW_OK;
 }
 
+typedef double quad __attribute__((vector_size(32), aligned(8), may_alias));
+
+/* y -= factor x */
+static void subtract(double *y, const double *x, double factor, int count)
+{
+    int i = 0;
+
+    for (; i + 4 <= count; i += 4)
+        *(quad *)(y + i) -= *(const quad *)(x + i) * factor;
+    for (; i < count; i++)
+        y[i] -= x[i] * factor;
+}
+
+static double dot(const double *x, const double *y, int count)
+{
+    quad sums = { 0, 0, 0, 0 };
+    double sum = 0;
+    int i = 0;
+
+    for (; i + 4 <= count; i += 4)
+        sums += *(const quad *)(x + i) * *(const quad *)(y + i);
+    for (; i < count; i++)
+        sum += x[i] * y[i];
+    return sum + (sums[0] + sums[1]) + (sums[2] + sums[3]);
+}
+
+/* Both passes work on a copy of the block's unknowns, so that the columns run through memory in one go. */
 static void forward(const cw_solver *solver, const branch *here, double *x)
 {
     const int *list = solver->lists + here->list;
     const double *column = solver->factor + here->factor;
+    double *local = solver->block;
 
+    for (int i = 0; i < here->size; i++)
+        local[i] = x[list[i]];
     for (int k = 0; k < here->pivots; k++) {
-        double value = x[list[k]] /= column[0];
-
-        for (int i = k + 1; i < here->size; i++)
-            x[list[i]] -= column[i - k] * value;
+        local[k] /= column[0];
+        subtract(local + k + 1, column + 1, local[k], here->size - k - 1);
         column += here->size - k;
     }
+    for (int i = 0; i < here->size; i++)
+        x[list[i]] = local[i];
 }
 
 static void backward(const cw_solver *solver, const branch *here, double *x)
 {
     const int *list = solver->lists + here->list;
     const double *column = solver->factor + here->factor;
+    double *local = solver->block;
 
+    for (int i = 0; i < here->size; i++)
+        local[i] = x[list[i]];
     for (int k = 0; k < here->pivots; k++)
         column += here->size - k;
     for (int k = here->pivots; k-- > 0; ) {
-        double value = x[list[k]];
-
         column -= here->size - k;
-        for (int i = k + 1; i < here->size; i++)
-            value -= column[i - k] * x[list[i]];
-        x[list[k]] = value / column[0];
+        local[k] = (local[k] - dot(column + 1, local + k + 1, here->size - k - 1)) / column[0];
+        x[list[k]] = local[k];
     }
 }
 
-void cw_solver__solve(const cw_solver *solver, double *x)
+void cw_solver__solve(cw_solver *solver, double *x)
 {
     for (size_t b = 0; b < solver->branch_count; b++)
         forward(solver, &solver->branches[b], x);

@@ -32,7 +32,7 @@ void cw_solver__destroy(cw_solver **solver);
 cw_status cw_solver__factor(cw_solver *solver, const double (*matrix)[21], cw_error *error);
 
 /* x receives the solution in place of the right-hand side; shape [unknown_count]. */
-void cw_solver__solve(const cw_solver *solver, double *x);
+void cw_solver__solve(cw_solver *solver, double *x);
 
 void cw_solver__counts(const cw_solver *solver, cw_solver_counts *counts);
 

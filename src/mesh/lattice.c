@@ -6,6 +6,8 @@
  * even shape for the same pull. */
 #include "coilwright/mesh.h"
 
+#include "mesh/mesh_internal.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -112,29 +114,6 @@ cw_status cw_axis_refine(cw_axis *axis, const bool *split, cw_error *error)
 
 /* ---- triangles ------------------------------------------------------------------------------------------------ */
 
-static cw_status mesh_allocate(size_t nodes, size_t triangles, cw_mesh **mesh, cw_error *error)
-{
-    cw_mesh *made = cw_allocate(1, sizeof *made);
-
-    *mesh = NULL;
-    if (made == NULL)
-        return cw_no_memory(error);
-    made->node_count = nodes;
-    made->triangle_count = triangles;
-    made->node = cw_allocate(nodes, sizeof *made->node);
-    made->corner = cw_allocate(triangles, sizeof *made->corner);
-    made->region = cw_allocate(triangles, sizeof *made->region);
-    made->place = cw_allocate(triangles, sizeof *made->place);
-    made->side = cw_allocate(nodes, 1);
-    if (made->node == NULL || made->corner == NULL || made->region == NULL || made->place == NULL ||
-        made->side == NULL) {
-        cw_mesh_destroy(&made);
-        return cw_no_memory(error);
-    }
-    *mesh = made;
-    return CW_OK;
-}
-
 static double lattice_place(const cw_axis *axis, size_t i)
 {
     return i % 2 == 0 ? axis->at[i / 2] : 0.5 * (axis->at[i / 2] + axis->at[i / 2 + 1]);
@@ -183,7 +162,7 @@ cw_status cw_mesh_lattice(const cw_axis *x, const cw_axis *y, const cw_patch *pa
                           const double inside[4], cw_mesh **mesh, cw_error *error)
 {
     size_t wide = 2 * x->count - 1, high = 2 * y->count - 1, t = 0;
-    cw_status status = mesh_allocate(wide * high, 2 * (x->count - 1) * (y->count - 1), mesh, error);
+    cw_status status = cw_mesh__allocate(wide * high, 2 * (x->count - 1) * (y->count - 1), mesh, error);
 
     if (status != CW_OK)
         return status;

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "coilwright/mesh.h"
 
+#include "mesh/mesh_internal.h"
+
 #include <math.h>
 
 void cw_mesh_destroy(cw_mesh **mesh)
@@ -14,6 +16,29 @@ void cw_mesh_destroy(cw_mesh **mesh)
     cw_free((*mesh)->side);
     cw_free(*mesh);
     *mesh = NULL;
+}
+
+cw_status cw_mesh__allocate(size_t nodes, size_t triangles, cw_mesh **mesh, cw_error *error)
+{
+    cw_mesh *made = cw_allocate(1, sizeof *made);
+
+    *mesh = NULL;
+    if (made == NULL)
+        return cw_no_memory(error);
+    made->node_count = nodes;
+    made->triangle_count = triangles;
+    made->node = cw_allocate(nodes, sizeof *made->node);
+    made->corner = cw_allocate(triangles, sizeof *made->corner);
+    made->region = cw_allocate(triangles, sizeof *made->region);
+    made->place = cw_allocate(triangles, sizeof *made->place);
+    made->side = cw_allocate(nodes, 1);
+    if (made->node == NULL || made->corner == NULL || made->region == NULL || made->place == NULL ||
+        made->side == NULL) {
+        cw_mesh_destroy(&made);
+        return cw_no_memory(error);
+    }
+    *mesh = made;
+    return CW_OK;
 }
 
 static double doubled_area(const cw_mesh *mesh, size_t t)
