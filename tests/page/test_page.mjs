@@ -119,8 +119,9 @@ async function fromSlipToPapers(size) {
     await typeSlip(page);
     await typeRest(page);
     await page.locator('.verdict .headline', { hasText: '28 AWG single copper' }).waitFor();
-    const turns = Number((await page.locator('.verdict dd').first().innerText()).split(/\s/)[0]);
-    must(Math.abs(turns / 2200 - 1) < 0.04, `${turns} turns, not 2200 within 4 %`);
+    const turns = async () => Number((await page.locator('.verdict dd').first().innerText()).split(/\s/)[0]);
+    for (let i = 0; i < 100 && Math.abs(await turns() / 2200 - 1) >= 0.04; i++) await page.waitForTimeout(50); // the last keys' answer
+    must(Math.abs(await turns() / 2200 - 1) < 0.04, `${await turns()} turns, not 2200 within 4 %`);
     await page.locator('.reading', { hasText: '0.01370 in = 0.3480 mm' }).waitFor();
     await go(page, 'What it was');
     await page.locator('.headline', { hasText: 'Most likely 28 AWG single copper' }).waitFor();
