@@ -345,7 +345,13 @@ def ten_thousand_hostile_requests_leave_it_standing(server):
         if number % 1000 == 999:
             assert server.answers() < 10
     assert server.process.poll() is None
-    assert json.loads(server.post("/api/job")[2])["ok"] is True
+    # the last hostile jobs may still be at work: then the server says that it is busy, and is not for long
+    until = time.monotonic() + 20
+    status, _, body = server.post("/api/job")
+    while status == 503 and time.monotonic() < until:
+        time.sleep(0.2)
+        status, _, body = server.post("/api/job")
+    assert status == 200 and json.loads(body)["ok"] is True, (status, body[:300])
     assert sorted(os.listdir(".")) == before  # nothing was written where it runs
 
 
