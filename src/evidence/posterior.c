@@ -15,7 +15,7 @@
 static const double log_two_pi = 1.8378770664093453;
 /* A blunder may read anything within a factor of 30 either way: density in the logarithm. */
 static const double log_blunder_density = -1.9171; /* ln(1 / (2 ln 30)) */
-static const double wire_margin = 18, case_margin = 14, pair_margin = 9, check_margin = 6;
+static const double wire_margin = 12, case_margin = 14, pair_margin = 9, check_margin = 6;
 
 /* Arrays that passes 2 and 3 share for one frame. */
 typedef struct scratch {
@@ -330,6 +330,16 @@ static size_t live_pairs(const passes *p, double prior, size_t *list)
     return count;
 }
 
+static double greatest_pair_constant(const passes *p)
+{
+    const size_t n = p->model->rows;
+    double greatest = -INFINITY;
+
+    for (size_t set = 1 + n; set < cw_evidence__set_count(n); set++)
+        greatest = fmax(greatest, p->scratch->set_constant[set]);
+    return greatest;
+}
+
 /* The same over the sets of two blunders that can matter; -INFINITY where none can. */
 static double coarse_best_pair(passes *p, size_t index, int strands)
 {
@@ -361,13 +371,15 @@ static cw_status choose_cases(passes *p, unsigned char **keep, cw_error *error)
     const size_t sets = 1 + p->model->rows;
     const size_t cases = p->frame_count * CW_EVIDENCE__STRANDS;
     double *best = cw_allocate(cases * sets, sizeof *best), *best_pair = cw_allocate(cases, sizeof *best_pair);
+    double *pair_constant = cw_allocate(p->frame_count, sizeof *pair_constant);
     double top[CW_EVIDENCE__SETS];
 
     p->best_of_all = -INFINITY;
     *keep = cw_allocate(cases, 1);
-    if (best == NULL || best_pair == NULL || *keep == NULL) {
+    if (best == NULL || best_pair == NULL || pair_constant == NULL || *keep == NULL) {
         cw_free(best);
         cw_free(best_pair);
+        cw_free(pair_constant);
         return cw_no_memory(error);
     }
     for (size_t set = 0; set < sets; set++)
@@ -375,6 +387,7 @@ static cw_status choose_cases(passes *p, unsigned char **keep, cw_error *error)
     for (size_t f = 0; f < p->frame_count; f++) {
         begin_frame(p, &p->frames[f]);
         fill_pg(p, 4 * p->scratch->step);
+        pair_constant[f] = p->frames[f].log_prior + greatest_pair_constant(p);
         for (int k = 1; k <= CW_EVIDENCE__STRANDS; k++) {
             double *mine = &best[(f * CW_EVIDENCE__STRANDS + (size_t)k - 1) * sets];
 
@@ -383,7 +396,11 @@ static cw_status choose_cases(passes *p, unsigned char **keep, cw_error *error)
                 top[set] = fmax(top[set], mine[set]);
         }
     }
+    for (size_t c = 0; c < cases; c++)
+        best_pair[c] = -INFINITY;
     for (size_t f = 0; f < p->frame_count; f++) {
+        if (pair_constant[f] < p->best_of_all - pair_margin)
+            continue;
         begin_frame(p, &p->frames[f]);
         fill_pg(p, 4 * p->scratch->step);
         for (int k = 1; k <= CW_EVIDENCE__STRANDS; k++)
@@ -397,6 +414,7 @@ static cw_status choose_cases(passes *p, unsigned char **keep, cw_error *error)
     }
     cw_free(best);
     cw_free(best_pair);
+    cw_free(pair_constant);
     return CW_OK;
 }
 

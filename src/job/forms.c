@@ -261,7 +261,8 @@ static bool take_quantity(cw_reader *reader, const cw_row *row, const cw_node *n
     if (!cw_job__written(reader, row, node) || !cw_job__quantity(reader, node, row->kind, quantity, NULL))
         return false;
     if (quantity->doubt_given && row->doubt == CW_NOWHERE) {
-        cw_job__wrong(reader, node, NULL, "No doubt is kept of %s. Leave out what stands behind the \xC2\xB1.", row->key);
+        cw_job__wrong(reader, node, NULL, "No doubt is kept of %s. Leave out what stands behind the \xC2\xB1.",
+                      row->key);
         return false;
     }
     return in_range(reader, row, node, quantity->value);

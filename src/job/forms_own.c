@@ -223,7 +223,8 @@ static bool left_write(const cw_row *row, const void *record, cw_unit_system uni
     return true;
 }
 
-const cw_form cw_job__left_form = { "a mass or a length, as in 1 lb or 300 m", left_clear, left_read, left_write, NULL };
+const cw_form cw_job__left_form = { "a mass or a length, as in 1 lb or 300 m", left_clear, left_read, left_write,
+                                    NULL };
 
 /* ---- readings -------------------------------------------------------------------------------------------------- */
 
@@ -266,6 +267,20 @@ static void check_value(cw_reader *reader, const cw_node *node, const cw_reading
                       "nothing.", node->text);
 }
 
+/* Where the kind is known, what is expected is too. */
+static bool value_written(cw_reader *reader, const cw_row *row, const cw_node *node, int kind)
+{
+    static const cw_form form = { 0 };
+    cw_row known = *row;
+
+    if (kind < 0)
+        return cw_job__written(reader, row, node);
+    known.form = &form;
+    known.kind = cw_job__reading_rows[kind].kind;
+    known.metric = cw_job__reading_rows[kind].metric;
+    return cw_job__written(reader, &known, node);
+}
+
 static void value_read(cw_reader *reader, const cw_row *row, const cw_node *node, const cw_node *section, void *record)
 {
     cw_reading *reading = record;
@@ -274,7 +289,7 @@ static void value_read(cw_reader *reader, const cw_row *row, const cw_node *node
     cw_quantity quantity;
     double at_c = NAN;
 
-    if (!cw_job__written(reader, row, node) || kind < 0)
+    if (!value_written(reader, row, node, kind) || kind < 0)
         return;
     reads = &cw_job__reading_rows[kind];
     if (kind == CW_COIL_RESISTANCE && strcmp(node->text, "open") == 0) {
@@ -334,7 +349,8 @@ static void lead_read(cw_reader *reader, const cw_row *row, const cw_node *node,
         cw_job__wrong(reader, node, NULL, "\"%.40s\" is negative, and no leads are.", node->text);
 }
 
-const cw_form cw_job__lead_form = { "a resistance, as in 0.2 ohm", nothing_to_clear, lead_read, nothing_to_write, NULL };
+const cw_form cw_job__lead_form = { "a resistance, as in 0.2 ohm", nothing_to_clear, lead_read, nothing_to_write,
+                                    NULL };
 
 /* ---- wishes ---------------------------------------------------------------------------------------------------- */
 
@@ -412,7 +428,8 @@ static bool wish_resistance_write(const cw_row *row, const void *record, cw_unit
 }
 
 const cw_form cw_job__wish_resistance_form = { "same, same ± 5 %, or a resistance, as in 86 ohm ± 5 %",
-                                               wish_resistance_clear, wish_resistance_read, wish_resistance_write, NULL };
+                                               wish_resistance_clear, wish_resistance_read, wish_resistance_write,
+                                               NULL };
 
 static void wish_turns_clear(const cw_row *row, void *record)
 {
@@ -495,7 +512,8 @@ static bool wish_lay_write(const cw_row *row, const void *record, cw_unit_system
     return wanted->lay_given;
 }
 
-const cw_form cw_job__wish_lay_form = { "level, nested or random", wish_lay_clear, wish_lay_read, wish_lay_write, NULL };
+const cw_form cw_job__wish_lay_form = { "level, nested or random", wish_lay_clear, wish_lay_read, wish_lay_write,
+                                        NULL };
 
 /* ---- sets: one value or a list of them ------------------------------------------------------------------------- */
 

@@ -30,6 +30,8 @@ typedef struct cw_node {
 enum {
     CW_JOB_DEPTH_MOST = 8,       /* the schema needs four */
     CW_JOB_NODES_MOST = 20000,
+    CW_JOB_LINES_MOST = 10000,   /* libfyaml takes time by the square of some repetitions */
+    CW_JOB_LINE_LONGEST = 4000   /* characters */
 };
 
 /** Reads YAML into nodes. Adds to errors what makes that impossible. */
@@ -46,6 +48,7 @@ typedef struct cw_reader {
     const cw_wire_catalogue *catalogue;
     cw_errors *errors;
     size_t wrong;                /* errors found, even where the list is full or absent */
+    size_t wrong_before;         /* `wrong` where the section began */
     int metric_lengths, inch_lengths;
     bool no_memory;
 } cw_reader;
@@ -108,7 +111,8 @@ extern const cw_form cw_job__text_form, cw_job__line_form, cw_job__word_form, cw
     cw_job__flag_form, cw_job__whole_form, cw_job__quantity_form, cw_job__class_form, cw_job__version_form,
     cw_job__diameter_form, cw_job__pair_form, cw_job__duty_form, cw_job__wire_form, cw_job__build_form,
     cw_job__material_form, cw_job__left_form, cw_job__reading_value_form, cw_job__core_form, cw_job__lead_form,
-    cw_job__wish_resistance_form, cw_job__wish_turns_form, cw_job__wish_lay_form, cw_job__builds_form, cw_job__materials_form,
+    cw_job__wish_resistance_form, cw_job__wish_turns_form, cw_job__wish_lay_form, cw_job__builds_form,
+    cw_job__materials_form,
     cw_job__word_set_form, cw_job__whole_set_form, cw_job__lengths_form, cw_job__gears_form,
     cw_job__any_quantity_form;
 

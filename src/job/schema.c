@@ -177,12 +177,16 @@ static const cw_row wanted_rows[] = {
 };
 
 static const cw_row stock_rows[] = {
-    { "wire", &cw_job__wire_form, IN(cw_spool, size), .required = true, .ask = CW_MENTION, .metric = "0.280 mm", .inch = "29 AWG",
+    { "wire", &cw_job__wire_form, IN(cw_spool, size), .required = true, .ask = CW_MENTION, .metric = "0.280 mm",
+      .inch = "29 AWG",
       .about = "size on the spool" },
-    { "build", &cw_job__build_form, IN(cw_spool, build), .required = true, .ask = CW_MENTION, .metric = "grade 2", .inch = "heavy",
+    { "build", &cw_job__build_form, IN(cw_spool, build), .required = true, .ask = CW_MENTION, .metric = "grade 2",
+      .inch = "heavy",
       .about = "single, heavy, triple; grade 1, 2, 3" },
-    { "material", &cw_job__material_form, IN(cw_spool, material), .ask = CW_MENTION, .metric = "copper", .about = "copper or aluminium" },
-    { "thermal_class", &cw_job__class_form, IN(cw_spool, thermal_class_c), .ask = CW_MENTION, .metric = "180", .about = "of its enamel" },
+    { "material", &cw_job__material_form, IN(cw_spool, material), .ask = CW_MENTION, .metric = "copper",
+      .about = "copper or aluminium" },
+    { "thermal_class", &cw_job__class_form, IN(cw_spool, thermal_class_c), .ask = CW_MENTION, .metric = "180",
+      .about = "of its enamel" },
     { "on_spool", &cw_job__left_form, IN(cw_spool, mass_kg), .ask = CW_MENTION, .metric = "500 g", .inch = "1 lb",
       .about = "what is left, by the scale or by length" },
     { "price", &cw_job__quantity_form, IN(cw_spool, price), .kind = CW_COUNT, .range = CW_NOT_NEGATIVE,
@@ -279,11 +283,14 @@ static const cw_row potting_rows[] = {
 };
 
 static const cw_row proof_rows[] = {
-    { "test", &cw_job__line_form, IN(cw_job_test, test), .required = true, .ask = CW_MENTION, .metric = "winding-resistance",
+    { "test", &cw_job__line_form, IN(cw_job_test, test), .required = true, .ask = CW_MENTION,
+      .metric = "winding-resistance",
       .about = "which test" },
-    { "value", &cw_job__any_quantity_form, IN(cw_job_test, value), .required = true, .ask = CW_MENTION, .metric = "85.0 ohm",
+    { "value", &cw_job__any_quantity_form, IN(cw_job_test, value), .required = true, .ask = CW_MENTION,
+      .metric = "85.0 ohm",
       .about = "what was read" },
-    { "at", &cw_job__quantity_form, IN(cw_job_test, at_c), .kind = CW_TEMPERATURE, .ask = CW_MENTION, .metric = "23 °C", .inch = "73 °F",
+    { "at", &cw_job__quantity_form, IN(cw_job_test, at_c), .kind = CW_TEMPERATURE, .ask = CW_MENTION,
+      .metric = "23 °C", .inch = "73 °F",
       .about = "temperature of the winding" },
 };
 

@@ -143,7 +143,8 @@ static void mention_reading(const plan *p, cw_reading_kind kind)
 
 static void write_readings(const plan *p, const cw_section *section)
 {
-    cw_text_print(p->text, "\n# %s\n# Take out those that were not taken; every one more makes the answer surer.\n%s:\n",
+    cw_text_print(p->text, "\n# %s\n# Take out those that were not taken; every one more makes the answer surer.\n"
+                  "%s:\n",
                   section->about, section->key);
     ask_reading(p, CW_COIL_RESISTANCE);
     ask_reading(p, CW_BARE_DIAMETER);

@@ -58,8 +58,8 @@ const cw_node *cw_job__find(const cw_node *map, const char *key)
 
 /* ---- before YAML --------------------------------------------------------------------------------------------- */
 
-/* Bytes that no job may hold, each with its place: a text that is not UTF-8, or holds control characters, is most often
- * no text at all, so the first one is enough. */
+/* What no job holds, and is most often no job at all, so that the first one is enough: bytes that are not UTF-8, control
+ * characters, endless lines. Also directives. */
 static void check_characters(builder *b, const char *text, size_t length)
 {
     int line = 1, column = 1;
@@ -73,12 +73,19 @@ static void check_characters(builder *b, const char *text, size_t length)
                      "A character here is not UTF-8. Save the file as UTF-8, or check that it is a job file.");
         else if ((code < ' ' && code != '\n' && code != '\r' && code != '\t') || code == 0x7F)
             complain(b, line, column, "text", "A control character stands here. Is this a job file?");
+        else if (column > CW_JOB_LINE_LONGEST)
+            complain(b, line, column, NULL, "This line is longer than any line of a job. Is it a job file?");
+        else if (line > CW_JOB_LINES_MOST)
+            complain(b, line, column, NULL, "This file has more lines than any job. Is it a job file?");
+        else if (code == '%' && column == 1)
+            complain(b, line, column, NULL, "A % in the first column begins a directive, which job files have none of. "
+                     "Leave the line out.");
         column++;
         if (code == '\n') {
             line++;
             column = 1;
         }
-        used += bytes > 0 ? (size_t)bytes : 1;
+        used += (size_t)bytes;
     }
 }
 
@@ -301,6 +308,10 @@ static const char *in_our_words(const char *message)
         { "plain scalar cannot start with", "A value cannot begin with this character. Put quotes around it." },
         { "extra closing brace", "A } stands here without its {." },
         { "extra closing bracket", "A ] stands here without its [." },
+        { "invalid comma", "A comma stands here with nothing before it. Take it out." },
+        { "expected node content", "Nothing can begin with this character here. Put quotes around the value." },
+        { "no linebreak found", "Behind | or > a text begins on the next line. Put quotes around the value if it is "
+                                "meant otherwise." },
         { "invalid escape", "A backslash between double quotes begins a character that does not exist. "
                             "Use single quotes." },
         { "invalid value after mapping", "This line does not fit behind the one before. A blank is perhaps missing "

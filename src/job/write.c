@@ -179,7 +179,8 @@ static void write_section(const cw_section *section, const cw_job *job, cw_text 
     if (section->open)
         write_entries(job, text);
     else
-        write_rows(section->rows, section->row_count, (const char *)job + section->record, job->units, "  ", "  ", text);
+        write_rows(section->rows, section->row_count, (const char *)job + section->record, job->units, "  ", "  ",
+                   text);
     if (text->length == before + 1 && !text->failed) { /* a section of which nothing is known is an empty group */
         text->length = before;
         cw_text_add(text, " {}\n");

@@ -149,7 +149,7 @@ void cw_nc__write_pause(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw
         cw_nc__emit_comment(emitter, "STOP: %s at turn %ld", leg->reason, leg->stop_turn);
     if (leg->layer_ends && layer->insulation_after) {
         cw_nc__show_length(&plan->machine, plan->request->winding->plan.insulation_m, 1, thickness, sizeof thickness);
-        cw_nc__emit_comment(emitter, "STOP: lay insulation %s over this layer", thickness);
+        cw_nc__emit_comment(emitter, "STOP: lay insulation of %s over this layer", thickness);
         cw_nc__emit_comment(emitter, "Do not turn the chuck by hand");
     }
 }

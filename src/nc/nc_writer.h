@@ -11,12 +11,15 @@
 
 /* ---- plan ---------------------------------------------------------------------------------------------------- */
 
+#define CW_NC_INDEX_MARGIN 0.1    /* turns between a traverse's being ready and the index mark */
+
 typedef enum cw_nc_after { CW_NC_THEN_REVERSE, CW_NC_THEN_PAUSE, CW_NC_THEN_FINISH } cw_nc_after;
 
 /** One traverse, from where the guide sets off to where it stands. */
 typedef struct cw_nc_leg {
     size_t layer;
     bool layer_begins, layer_ends;
+    bool travels;                 /* false: a turn or two that only lie at a flange */
     double from_turns, to_turns;  /* counts at which the guide sets off and stands */
     double from_m, to_m;          /* commanded, on the grid of position words */
     double rpm;
@@ -25,7 +28,8 @@ typedef struct cw_nc_leg {
     long stop_turn;               /* of a pause or the finish: turns on the coil when the spindle has come to rest, as
                                      planned; where a layer ends the spindle coasts on, see rest_turns */
     double rest_turns;            /* where it comes to rest */
-    double dwell_s;               /* feed lathes: to stand before setting off */
+    double dwell_s;               /* to stand before setting off */
+    double end_dwell_s;           /* and before the spindle is switched off */
 } cw_nc_leg;
 
 typedef struct cw_nc_plan {
@@ -34,11 +38,34 @@ typedef struct cw_nc_plan {
     cw_nc_path path;
     cw_nc_leg *legs;              /* owned */
     size_t count;
+    double least_share;           /* of the slow speed: how slow the spindle may turn next to starts and stops */
     double time_s;                /* about */
 } cw_nc_plan;
 
 cw_status cw_nc__plan_make(const cw_program_request *request, cw_nc_plan *plan, cw_error *error);
 void cw_nc__plan_clear(cw_nc_plan *plan);
+
+bool cw_nc__plan_is_rotary(const cw_nc_plan *plan);
+bool cw_nc__plan_is_feed(const cw_nc_plan *plan);
+double cw_nc__plan_pitch(const cw_nc_plan *plan, const cw_nc_leg *leg);
+
+/** Sets where the guide goes for the counts of a leg. */
+void cw_nc__plan_place(const cw_nc_plan *plan, cw_nc_leg *leg);
+
+/** Commanded place of the guide for the wire to lie where it should after so many turns. */
+double cw_nc__plan_guide(const cw_nc_plan *plan, size_t layer, double turns);
+
+/** A place to go over on the way from the leg before to this one, so that backlash is taken up on the right side; NAN
+ *  where none is needed. */
+double cw_nc__plan_via(const cw_nc_plan *plan, const cw_nc_leg *leg);
+
+/* Turns and times that things take. */
+double cw_nc__plan_lag_turns(const cw_nc_plan *plan, double pitch_m, double rpm); /* of a traverse, both ends */
+double cw_nc__plan_shift_time(const cw_nc_plan *plan, const cw_nc_leg *leg);      /* of the step before it */
+double cw_nc__plan_turns_to_rest(const cw_nc_plan *plan, double rpm);             /* M5 and what the spindle coasts */
+
+void cw_nc__plan_speeds(cw_nc_plan *plan);                          /* speeds.c */
+cw_status cw_nc__plan_counts(cw_nc_plan *plan, cw_error *error);    /* counts.c */
 
 /* ---- text ---------------------------------------------------------------------------------------------------- */
 
@@ -63,7 +90,7 @@ void cw_nc__emit_word(cw_nc_emitter *emitter, char letter, double value, int dec
 void cw_nc__emit_speed(cw_nc_emitter *emitter, double rpm);
 void cw_nc__emit_position(cw_nc_emitter *emitter, char letter, double metres);
 void cw_nc__emit_pitch(cw_nc_emitter *emitter, char letter, double metres);
-void cw_nc__emit_raw(cw_nc_emitter *emitter, const char *words);
+void cw_nc__emit_number(cw_nc_emitter *emitter, char letter, int number); /* of a code that has no effect here */
 void cw_nc__emit_end(cw_nc_emitter *emitter);
 void cw_nc__emit_lines(cw_nc_emitter *emitter, const char *lines); /* of the user; NULL: none */
 

@@ -1,5 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A winding as the words of a machine can say it: pitches rounded first, ends made to fit [NC 10]. */
+/* A winding as the words of a machine can say it: pitches rounded first, ends made to fit [NC 10].
+ *
+ * A layer lies half a turn against its flange, travels, and lies still for what is left: nothing in a level lay, half a
+ * turn in a nested one, whose turns lie one pitch apart from flange to flange. */
 #include "nc/nc_simulation.h"
 
 #include <math.h>
@@ -29,10 +32,18 @@ static double on_grid(double value, double step)
     return round(value / step) * step;
 }
 
+/* Turns laid while the guide travels, in halves as lays have them. */
+static double travel_of(const cw_layer *layer)
+{
+    double turns = layer->pitch_m > 0 ? fabs(layer->end_m - layer->start_m) / layer->pitch_m : 0;
+
+    return fmin(round(2 * turns) / 2, (double)layer->turns - 0.5);
+}
+
 /* The end that a pitch leads to may not lie deeper in a flange than the winding itself asks, by more than a hair. */
 static bool pitch_serves(const cw_nc_path *path, const cw_layer *layer, double start_m, double pitch_m)
 {
-    double end_m = start_m + layer->direction * ((double)layer->turns - 0.5) * pitch_m;
+    double end_m = start_m + layer->direction * travel_of(layer) * pitch_m;
     double hair = 0.02e-3 + 0.05 * path->bundle_m;
     double lowest = fmin(path->bundle_m / 2, fmin(layer->start_m, layer->end_m)) - hair;
     double highest = fmax(path->length_m - path->bundle_m / 2, fmax(layer->start_m, layer->end_m)) + hair;
@@ -79,7 +90,12 @@ static cw_status make_layer(const cw_winding *winding, const cw_machine *machine
                          "turns would climb, or the layer would run into the flange.",
                          machine->pitch_decimals, wanted, index + 1);
     }
-    made->end_m = on_grid(made->start_m + layer->direction * ((double)layer->turns - 0.5) * made->pitch_m,
+    made->travel_turns = travel_of(layer);
+    if (made->travel_turns == 0 && (index == 0 || index + 1 < winding->layer_count))
+        return cw_refuse(error, NULL, "a longer window, thinner wire, or winding by hand",
+                         "Layer %zu has no room for the guide to travel; there is nothing to write a program for.",
+                         index + 1);
+    made->end_m = on_grid(made->start_m + layer->direction * made->travel_turns * made->pitch_m,
                           path->position_step_m);
     made->lead_m = made->pitch_m * cw_nc__lag_turns(winding, index, machine->guide_distance_m);
     path->turns += layer->turns;
@@ -128,7 +144,7 @@ double cw_nc__path_at(const cw_nc_path *path, size_t layer, double turns)
 
     if (travelled <= 0)
         return at->start_m;
-    if (travelled >= (double)at->turns - 0.5)
+    if (travelled >= at->travel_turns)
         return at->end_m;
     return at->start_m + at->direction * travelled * at->pitch_m;
 }

@@ -123,7 +123,7 @@ static void play_lines(player *play)
     size_t length;
 
     while (play->frame != ENDED && cw_nc__next_line(&play->lines, &text, &length))
-        if (!take_frame(play, text, length) && !is_deleted(play, text, length))
+        if (length > CW_NC_LINE_MOST || (!take_frame(play, text, length) && !is_deleted(play, text, length)))
             take_block(play, text, length);
     play->replay->lines = play->lines.line;
     if (play->frame != ENDED)

@@ -10,22 +10,12 @@
 #include <math.h>
 
 static const double block_turns_most = 250;
-static const double slow_turns = 3; /* at each end of a traverse (common practice, no source: winding notes, section 6) */
+static const double slow_turns = 3; /* at each end of a traverse (common practice, no source) */
 
 static void emit_one(cw_nc_emitter *emitter, cw_nc_meaning meaning)
 {
     cw_nc__emit_code(emitter, meaning);
     cw_nc__emit_end(emitter);
-}
-
-/* The place of the wire on the grid of words, as steps count from it. */
-static double place(const cw_nc_plan *plan, const cw_nc_leg *leg, double turns)
-{
-    const cw_nc_path_layer *layer = &plan->path.layers[leg->layer];
-    double step = plan->path.position_step_m, where = cw_nc__path_at(&plan->path, leg->layer, turns);
-
-    where += layer->direction * layer->lead_m - (layer->direction < 0 ? plan->machine.backlash_m : 0);
-    return round(where / step) * step;
 }
 
 static void write_turns(cw_nc_emitter *emitter, const cw_nc_plan *plan, double turns, double step_m, double rpm)
@@ -47,24 +37,43 @@ static void write_part(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw_
     for (double block = 1; block <= blocks; block++) {
         double next = block == blocks ? to : from + block_turns_most * block;
 
-        write_turns(emitter, plan, next - at, place(plan, leg, next) - place(plan, leg, at), rpm);
+        write_turns(emitter, plan, next - at,
+                    cw_nc__plan_guide(plan, leg->layer, next) - cw_nc__plan_guide(plan, leg->layer, at), rpm);
         at = next;
     }
+}
+
+/* A step aside of the guide. */
+static void write_step(cw_nc_emitter *emitter, const cw_nc_plan *plan, double metres)
+{
+    if (fabs(metres) < plan->path.position_step_m / 2)
+        return;
+    cw_nc__emit_code(emitter, CW_NC_RAPID);
+    cw_nc__emit_position(emitter, 'X', metres);
+    cw_nc__emit_end(emitter);
+}
+
+/* Turns laid while the guide stands. */
+static void write_standing(cw_nc_emitter *emitter, const cw_nc_plan *plan, double turns, double rpm)
+{
+    if (turns > 1e-9)
+        write_turns(emitter, plan, turns, 0, rpm);
 }
 
 static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
 {
     const cw_nc_leg *leg = &plan->legs[i];
     double slow = fmin(plan->machine.slow_speed_rpm, leg->rpm), from = leg->from_turns, to = leg->to_turns;
+    double via = cw_nc__plan_via(plan, leg);
 
     cw_nc__write_leg_comment(emitter, plan, leg);
-    if (i > 0 && fabs(leg->from_m - leg[-1].to_m) > plan->path.position_step_m / 2) {
-        cw_nc__emit_code(emitter, CW_NC_RAPID);
-        cw_nc__emit_position(emitter, 'X', leg->from_m - leg[-1].to_m);
-        cw_nc__emit_end(emitter);
+    if (i > 0 && !isnan(via)) {
+        write_step(emitter, plan, via - leg[-1].to_m);
+        write_step(emitter, plan, leg->from_m - via);
+    } else if (i > 0) {
+        write_step(emitter, plan, leg->from_m - leg[-1].to_m);
     }
-    if (leg->layer_begins)
-        write_turns(emitter, plan, 0.5, 0, slow);
+    write_standing(emitter, plan, leg->from_turns - (i > 0 ? (double)leg[-1].stop_turn : 0), slow);
     if (to - from > 3 * slow_turns) {
         write_part(emitter, plan, leg, from, from + slow_turns, slow);
         write_part(emitter, plan, leg, from + slow_turns, to - slow_turns, leg->rpm);
@@ -72,6 +81,7 @@ static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
     } else {
         write_part(emitter, plan, leg, from, to, slow);
     }
+    write_standing(emitter, plan, (double)leg->stop_turn - leg->to_turns, slow);
     if (leg->after == CW_NC_THEN_REVERSE)
         cw_nc__emit_comment(emitter, "Counter %ld", leg->stop_turn);
     if (leg->after != CW_NC_THEN_PAUSE)
@@ -83,7 +93,9 @@ static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
 static void write_start(cw_nc_emitter *emitter, const cw_nc_plan *plan)
 {
     emit_one(emitter, plan->machine.inches ? CW_NC_INCH : CW_NC_MILLIMETRE);
-    cw_nc__emit_raw(emitter, "G40 G49 G80");
+    cw_nc__emit_number(emitter, 'G', 40);
+    cw_nc__emit_number(emitter, 'G', 49);
+    cw_nc__emit_code(emitter, CW_NC_NO_MOTION);
     cw_nc__emit_end(emitter);
     cw_nc__emit_code(emitter, CW_NC_BLEND);
     cw_nc__emit_position(emitter, 'P', plan->machine.inches ? 0.0004 * 0.0254 : 0.01e-3);

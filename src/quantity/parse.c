@@ -88,7 +88,7 @@ static cw_kind other_kind(const cw_source *source, int from, int *end)
     return found;
 }
 
-/* The nearest spelling, or NULL where the word is nothing like any. A change that eats the whole word is no likeness. */
+/* The nearest spelling, or NULL where the word is nothing like any. Changing every letter of it is no likeness. */
 static const char *nearest_unit(const cw_kind_row *row, const char *word)
 {
     int length = (int)strlen(word), best = length < 4 ? 2 : 3;

@@ -42,6 +42,8 @@ static const char *interval_text(cw_work__notes *notes, cw_kind kind, const cw_i
         return "";
     cw_quantity_format(kind, v->p05, units, digits, low, sizeof low);
     cw_quantity_format(kind, v->p95, units, digits, high, sizeof high);
+    if (strchr(low, ' ') != NULL && strchr(high, ' ') != NULL && strcmp(strchr(low, ' '), strchr(high, ' ')) == 0)
+        *strchr(low, ' ') = '\0'; /* "1870 to 1930 ft" */
     return cw_work__note(notes, "%s to %s", low, high);
 }
 

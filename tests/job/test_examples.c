@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The example jobs against the windings that their first lines state: the readings must be what that winding would give,
- * within their own doubts, and the answer must be that winding. */
+/* The example jobs against the windings that their first lines state: the readings must be what that winding would
+ * give, within their own doubts, and the answer must be that winding. */
 #include "coilwright/evidence.h"
 #include "coilwright/files.h"
 #include "coilwright/job.h"

@@ -268,8 +268,8 @@ static void write_random_window(cw_text *text)
                       some(0.01), unit, some(0.1), some(10), some(3));
     else
         cw_text_print(text, "window: {shape: rectangle, inner_size: [%.17g mm ± %.17g mm, %.17g mm], length: %.17g in, "
-                      "depth: %.17g thou, corner_radius: %.17g mm}\n", some(20), some(0.1), some(20), some(1), some(100),
-                      some(1));
+                      "depth: %.17g thou, corner_radius: %.17g mm}\n", some(20), some(0.1), some(20), some(1),
+                      some(100), some(1));
 }
 
 static void write_random_readings(cw_text *text)
@@ -293,8 +293,8 @@ static void write_random_readings(cw_text *text)
 
 static void write_random_rest(cw_text *text)
 {
-    static const char *const pieces[] = { "a", "\\\"", "\\\\", ":", " ", "#", "- ", "é", "\\n", "'", "{", "null", "1 in",
-                                          NULL };
+    static const char *const pieces[] = { "a", "\\\"", "\\\\", ":", " ", "#", "- ", "é", "\\n", "'", "{", "null",
+                                          "1 in", NULL };
 
     if (any(2) == 0) {
         cw_text_add(text, "job: {note: \"x");
@@ -306,7 +306,8 @@ static void write_random_rest(cw_text *text)
         cw_text_print(text, "supply: {kind: ac, voltage: %.17g V, frequency: %.17g Hz, duty: %.17g %% of %.17g min}\n",
                       some(10), some(10), some(1), some(1));
     if (any(2) == 0)
-        cw_text_print(text, "wanted: {resistance: same ± %.17g %%, ampere_turns: at least %.17g}\n", some(1), some(100));
+        cw_text_print(text, "wanted: {resistance: same ± %.17g %%, ampere_turns: at least %.17g}\n", some(1),
+                      some(100));
     else
         cw_text_print(text, "wanted: {resistance: %.17g kohm ± %.17g ohm, thermal_class: 155, lay: random}\n", some(1),
                       some(1));
@@ -314,11 +315,11 @@ static void write_random_rest(cw_text *text)
         cw_text_print(text, "stock:\n  - {wire: %u AWG, build: heavy, on_spool: %.17g ft, price: %.17g}\n",
                       20 + any(20), some(10), some(1));
     if (any(2) == 0)
-        cw_text_print(text, "machine: {kind: lathe-feed, speed: %.17g rpm, block_time: %.17g ms, rapid: %.17g in/min}\n",
-                      some(10), some(1), some(10));
+        cw_text_print(text, "machine: {kind: lathe-feed, speed: %.17g rpm, block_time: %.17g ms, rapid: %.17g "
+                      "in/min}\n", some(10), some(1), some(10));
     if (any(2) == 0)
-        cw_text_print(text, "magnet: {shape: pot, core: %.17g in, plate: {iron: steel, thickness: %.17g mm}}\n", some(1),
-                      some(1));
+        cw_text_print(text, "magnet: {shape: pot, core: %.17g in, plate: {iron: steel, thickness: %.17g mm}}\n",
+                      some(1), some(1));
     if (any(2) == 0)
         cw_text_print(text, "proof: [{test: a, value: %.17g Mohm}, {test: b, value: %.17g lb ± 1 oz, at: %.17g °F}]\n",
                       some(1), some(10), some(10));
@@ -345,7 +346,8 @@ static void random_jobs_read_back_to_the_last_bit(void **state)
 static void what_a_person_wrote_stays_readable(void **state)
 {
     static const char text[] = "coilwright: 1\nunits: metric\nwindow: {shape: round, inner: 42 mm, length: 58.5 mm, "
-                               "depth: 13 mm ± 0.2 mm}\nreadings: [{kind: coil-resistance, value: 84.2 ohm, at: 24 °C}]\n";
+                               "depth: 13 mm ± 0.2 mm}\nreadings: [{kind: coil-resistance, value: 84.2 ohm, "
+                               "at: 24 °C}]\n";
     cw_job *job = read_or_fail(text, sizeof text - 1);
     cw_text out = { 0 };
 

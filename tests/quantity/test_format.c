@@ -101,7 +101,8 @@ static void what_is_written_parses_back_to_the_figures_shown(void **state)
             scale = strstr(text, " ") != NULL ? cw_quantity_in((cw_kind)kind, 1, strchr(text, ' ') + 1) : 1;
             if (kind == CW_TEMPERATURE)
                 scale = 1;
-            if (!(fabs(shown - wanted) * scale <= shown_error(wanted * scale, digits) + 4 * DBL_EPSILON * wanted * scale))
+            if (!(fabs(shown - wanted) * scale <= shown_error(wanted * scale, digits) +
+                                                       4 * DBL_EPSILON * wanted * scale))
                 fail_msg("%.17g became \"%s\", which is %.17g", value, text, back.value);
         }
     }

@@ -66,7 +66,8 @@ static void lengths_are_read_as_a_shop_writes_them(void **state)
         { CW_LENGTH, "0.0131 in", 0.0131 * IN }, { CW_LENGTH, "0.25 mm", 0.25e-3 }, { CW_LENGTH, ".250\"", 0.25 * IN },
         { CW_LENGTH, "3 1/2 in", 3.5 * IN }, { CW_LENGTH, "3-1/2 in", 3.5 * IN }, { CW_LENGTH, "5/8\"", 0.625 * IN },
         { CW_LENGTH, "1 ft 3 in", 15 * IN }, { CW_LENGTH, "1' 3\"", 15 * IN }, { CW_LENGTH, "1'3\"", 15 * IN },
-        { CW_LENGTH, "1ft3in", 15 * IN }, { CW_LENGTH, "2 ft 3-1/2 in", 27.5 * IN }, { CW_LENGTH, "0.012\"", 0.012 * IN },
+        { CW_LENGTH, "1ft3in", 15 * IN }, { CW_LENGTH, "2 ft 3-1/2 in", 27.5 * IN },
+        { CW_LENGTH, "0.012\"", 0.012 * IN },
         { CW_LENGTH, "10 thou", 0.010 * IN }, { CW_LENGTH, "12 mil", 0.012 * IN }, { CW_LENGTH, "740 ft", 740 * FT },
         { CW_LENGTH, "2.5 kft", 2500 * FT }, { CW_LENGTH, "-1 ft 3 in", -15 * IN }, { CW_LENGTH, "-1/2 in", -0.5 * IN },
         { CW_LENGTH, "13.1\xC2\xB5m", 13.1e-6 }, { CW_LENGTH, "13.1\xCE\xBCm", 13.1e-6 },
@@ -106,9 +107,11 @@ static void electrical_units_keep_the_case_that_matters(void **state)
         { CW_RESISTANCE, "803 mohm", 0.803 }, { CW_RESISTANCE, "803 mOhm", 0.803 }, { CW_RESISTANCE, "100 Mohm", 1e8 },
         { CW_RESISTANCE, "100 MOhm", 1e8 }, { CW_RESISTANCE, "2 M\xCE\xA9", 2e6 }, { CW_VOLTAGE, "230 V", 230 },
         { CW_VOLTAGE, "60 mV", 0.060 }, { CW_VOLTAGE, "1.5 KV", 1500 }, { CW_CURRENT, "50 mA", 0.050 },
-        { CW_POWER, "95 W", 95 }, { CW_POWER, "2 MW", 2e6 }, { CW_POWER, "2 mW", 2e-3 }, { CW_INDUCTANCE, "0.21 H", 0.21 },
+        { CW_POWER, "95 W", 95 }, { CW_POWER, "2 MW", 2e6 }, { CW_POWER, "2 mW", 2e-3 },
+        { CW_INDUCTANCE, "0.21 H", 0.21 },
         { CW_CAPACITANCE, "10 uF", 10e-6 }, { CW_CAPACITANCE, "10 MFD", 10e-6 }, { CW_FREQUENCY, "50 Hz", 50 },
-        { CW_FREQUENCY, "60 cycles", 60 }, { CW_FLUX_DENSITY, "3.1 mT", 3.1e-3 }, { CW_FLUX_DENSITY, "31 gauss", 3.1e-3 },
+        { CW_FREQUENCY, "60 cycles", 60 }, { CW_FLUX_DENSITY, "3.1 mT", 3.1e-3 },
+        { CW_FLUX_DENSITY, "31 gauss", 3.1e-3 },
         { CW_AMPERE_TURNS, "900", 900 }, { CW_AMPERE_TURNS, "900 At", 900 }, { CW_AMPERE_TURNS, "1.2 kA", 1200 },
         { CW_AMPERE_TURNS, "900 ampere-turns", 900 },
     };
@@ -140,7 +143,8 @@ static void the_other_kinds_have_their_own_units(void **state)
         { CW_COUNT, "1850", 1850 }, { CW_COUNT, "1850 turns", 1850 }, { CW_COUNT, "168.5", 168.5 },
         { CW_RATIO, "40 %", 0.4 }, { CW_RATIO, "40%", 0.4 }, { CW_ROTATION, "60 rpm", 60 },
         { CW_ROTATION, "60 1/min", 60 }, { CW_ROTATION, "60/min", 60 }, { CW_ROTATION, "2 rev/s", 120 },
-        { CW_ACCELERATION, "0.5 m/s\xC2\xB2", 0.5 }, { CW_ACCELERATION, "0.5 m/s^2", 0.5 }, { CW_ANGLE, "30\xC2\xB0", 30 },
+        { CW_ACCELERATION, "0.5 m/s\xC2\xB2", 0.5 }, { CW_ACCELERATION, "0.5 m/s^2", 0.5 },
+        { CW_ANGLE, "30\xC2\xB0", 30 },
         { CW_ANGLE, "30 deg", 30 }, { CW_AREA, "20 mm2", 20e-6 }, { CW_AREA, "2 sq. in", 2 * IN * IN },
         { CW_AREA, "20 mm\xC2\xB2", 20e-6 }, { CW_VOLUME, "50 ml", 50e-6 }, { CW_VOLUME, "3 cu in", 3 * IN * IN * IN },
         { CW_PRESSURE, "2 bar", 2e5 }, { CW_PRESSURE, "4 MPa", 4e6 }, { CW_CONDUCTIVITY, "0.3 W/(m K)", 0.3 },
@@ -270,7 +274,8 @@ static void a_decimal_comma_is_refused_with_the_point_suggested(void **state)
         { CW_LENGTH, "0,331 mm", 2, "Write 0.331." }, { CW_LENGTH, "1,200 ft", 2, "may mean 1200 or 1.200" },
         { CW_LENGTH, "84,2 mm", 3, "Write 84.2." }, { CW_LENGTH, "1,234.5 ft", 2, "Write 1234.5." },
         { CW_LENGTH, "1.234,5 mm", 6, "Write 1234.5." }, { CW_LENGTH, "1,200,000 ft", 2, "Write 1200000." },
-        { CW_LENGTH, "12,3456 mm", 3, "Write 12.3456." }, { CW_RESISTANCE, "84.2 ohm \xC2\xB1 0,5 %", 13, "Write 0.5." },
+        { CW_LENGTH, "12,3456 mm", 3, "Write 12.3456." },
+        { CW_RESISTANCE, "84.2 ohm \xC2\xB1 0,5 %", 13, "Write 0.5." },
         { CW_LENGTH, "1.2.3 mm", 4, "second point" },
     };
 
@@ -304,7 +309,8 @@ static void a_wrong_unit_is_named_with_what_it_is_or_what_is_near(void **state)
         { CW_FORCE, "5 Nm", 3, "is a torque" }, { CW_LENGTH, "20 C", 4, "is a temperature" },
         { CW_LENGTH, "1 ft3 in", 3, "is a volume" }, { CW_VOLTAGE, "5 A", 3, "is a current" },
         { CW_LENGTH, "3 inchs", 3, "Is \"inch\" meant?" }, { CW_RESISTANCE, "84 omh", 4, "Is \"ohm\" meant?" },
-        { CW_MASS, "3 ponds", 3, "Is \"pounds\" meant?" }, { CW_LENGTH, "29 AWG", 4, "\"29 AWG\" is the size of a wire" },
+        { CW_MASS, "3 ponds", 3, "Is \"pounds\" meant?" },
+        { CW_LENGTH, "29 AWG", 4, "\"29 AWG\" is the size of a wire" },
         { CW_TEMPERATURE, "20 \xC2\xB0", 4, "Write \xC2\xB0" "C or \xC2\xB0" "F" },
         { CW_LENGTH, "3 furlongs", 3, "\"furlongs\" is no unit of length." },
         { CW_CAPACITANCE, "10 MF", 4, "\"MF\" is no unit of capacitance" },
@@ -323,7 +329,8 @@ static void what_is_no_quantity_is_refused_where_it_stands(void **state)
 {
     static const bad rows[] = {
         { CW_LENGTH, "", 1, "Nothing is written" }, { CW_LENGTH, "   ", 4, "should follow" },
-        { CW_LENGTH, "blue", 1, "\"blue\" is not a number" }, { CW_RESISTANCE, "inf ohm", 1, "\"inf\" is not a number" },
+        { CW_LENGTH, "blue", 1, "\"blue\" is not a number" },
+        { CW_RESISTANCE, "inf ohm", 1, "\"inf\" is not a number" },
         { CW_RESISTANCE, "nan", 1, "not a number" }, { CW_RESISTANCE, "-inf ohm", 2, "not a number" },
         { CW_LENGTH, "\xE2\x88\x9E mm", 1, "not a number" }, { CW_LENGTH, "1e400 m", 1, "beyond anything" },
         { CW_LENGTH, "1e-400 m", 1, "beyond anything" }, { CW_LENGTH, "1e31 m", 1, "beyond anything" },
@@ -337,7 +344,8 @@ static void what_is_no_quantity_is_refused_where_it_stands(void **state)
         { CW_RESISTANCE, "84 ohm 3 ohm", 8, "takes only one" }, { CW_LENGTH, "3 in 1 ft", 6, "no smaller" },
         { CW_LENGTH, "1 ft 2 ft", 6, "no smaller" }, { CW_LENGTH, "1 ft-3 in", 5, "Leave it out" },
         { CW_LENGTH, "1 ft -3 in", 6, "Leave it out" }, { CW_RESISTANCE, "84 ohm \xC2\xB1", 9, "should follow" },
-        { CW_RESISTANCE, "84 ohm \xC2\xB1 -1 %", 10, "sign" }, { CW_RESISTANCE, "84 ohm \xC2\xB1 1 % 2", 14, "left over" },
+        { CW_RESISTANCE, "84 ohm \xC2\xB1 -1 %", 10, "sign" },
+        { CW_RESISTANCE, "84 ohm \xC2\xB1 1 % 2", 14, "left over" },
         { CW_TEMPERATURE, "21 C \xC2\xB1 5 %", 10, "in degrees" }, { CW_TEMPERATURE, "-300 C", 1, "absolute zero" },
         { CW_TEMPERATURE, "-1 K", 1, "absolute zero" }, { CW_LENGTH, "58 mm @ 20 C", 7, "No temperature" },
         { CW_RESISTANCE, "84 ohm @ 20 mm", 13, "is a length, and a temperature" },
@@ -373,7 +381,8 @@ static void a_byte_of_zero_and_overlong_text_are_refused(void **state)
 static void noise_never_crashes_and_leaves_outputs_alone(void **state)
 {
     static const char *pieces[] = { "1", "0", "/", " ", "-", ".", ",", "+", "\xC2\xB1", "%", "e", "in", "\"", "'", "ft",
-                                    "ohm", "@", "at", "C", "\xC2\xB0", "\xFF", "9", "per", "k", "m", "2", "(", "K", "W" };
+                                    "ohm", "@", "at", "C", "\xC2\xB0", "\xFF", "9", "per", "k", "m", "2", "(",
+                                    "K", "W" };
     uint32_t seed = 2463534242u;
 
     (void)state;

@@ -1,0 +1,167 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Newton's method on a convex functional, with a line search on its slope.
+ *
+ * In deep saturation a full step from zero overshoots by orders of magnitude: the iron looks as good as at its best.
+ * The slope along the step, g(s) = residual(a + s d).d, rises from -(d.K d) < 0 to far above zero; the search brackets
+ * its zero and stops as soon as |g| has fallen to a fraction of its start. A tangent costs a factorisation, a slope
+ * only a pass over the iron. */
+#include "field/field_internal.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { MOST_STEPS = 60, MOST_TRIALS = 30 };
+
+typedef struct search {
+    cw_model *model;
+    const double *from, *step;
+    double *trial, *residual;
+    int evaluations;
+} search;
+
+static double dot(const double *a, const double *b, size_t count)
+{
+    double sum = 0;
+
+    for (size_t i = 0; i < count; i++)
+        sum += a[i] * b[i];
+    return sum;
+}
+
+static double slope_at(search *search, double length)
+{
+    size_t count = search->model->unknown_count;
+
+    for (size_t i = 0; i < count; i++)
+        search->trial[i] = search->from[i] + length * search->step[i];
+    cw_model__residual(search->model, search->trial, search->residual, false);
+    search->evaluations++;
+    return dot(search->residual, search->step, count);
+}
+
+/* Length of the step: 1 where the slope there is small or still falls, else a zero of the slope, roughly. */
+static double step_length(search *search, double start)
+{
+    double low = 0, high = 1, at_low = start, at_high = slope_at(search, 1), length = 1, at = at_high;
+
+    for (int i = 0; i < MOST_TRIALS && !(fabs(at) <= 0.25 * -start) && at_high > 0; i++) {
+        /* far apart in size, the slopes say little about where the zero is: halve; else the secant */
+        double share = at_low / (at_low - at_high);
+
+        length = low + (high - low) * (share < 0.1 ? 0.1 : share > 0.9 ? 0.9 : share);
+        at = slope_at(search, length);
+        if (at > 0) {
+            high = length;
+            at_high = at;
+        } else {
+            low = length;
+            at_low = at;
+        }
+    }
+    return length;
+}
+
+/* Largest entry of K x - b over the largest of b, from the element matrices. */
+static double solve_error(const cw_model *model, const double *x, const double *b, double *work)
+{
+    double worst = 0, largest = 0;
+
+    memcpy(work, b, model->unknown_count * sizeof(double));
+    for (size_t t = 0; t < model->mesh->triangle_count; t++) {
+        const double *entry = model->matrix[t];
+        const int *u = model->unknown[t];
+
+        for (int i = 0; i < 6; i++)
+            for (int j = 0; j <= i; j++, entry++) {
+                if (u[i] < 0 || u[j] < 0)
+                    continue;
+                work[u[i]] -= *entry * x[u[j]];
+                if (i != j)
+                    work[u[j]] -= *entry * x[u[i]];
+            }
+    }
+    for (size_t i = 0; i < model->unknown_count; i++) {
+        worst = fmax(worst, fabs(work[i]));
+        largest = fmax(largest, fabs(b[i]));
+    }
+    return largest > 0 ? worst / largest : 0;
+}
+
+static double tangent_energy(const cw_model *model, const double *a)
+{
+    double sum = 0;
+
+    for (size_t t = 0; t < model->mesh->triangle_count; t++) {
+        const double *entry = model->matrix[t];
+        const int *u = model->unknown[t];
+
+        for (int i = 0; i < 6; i++)
+            for (int j = 0; j <= i; j++, entry++)
+                if (u[i] >= 0 && u[j] >= 0)
+                    sum += (i == j ? 1 : 2) * *entry * a[u[i]] * a[u[j]];
+    }
+    return sum;
+}
+
+/* Energy of a step over that of the source at its end: of the coils, or of the step itself where there are none. */
+static double decrement(const cw_model *model, const double *a, const double *step, double slope)
+{
+    double source = 0;
+
+    for (int c = 0; c < model->coil_count; c++)
+        source += model->current_a[c] *
+                  (dot(model->load[c], a, model->unknown_count) + dot(model->load[c], step, model->unknown_count));
+    if (model->applied_t != 0)
+        source += tangent_energy(model, a);
+    return slope == 0 ? 0 : source != 0 ? fabs(slope / source) : 1;
+}
+
+static cw_status iterate(cw_model *model, double *a, double tolerance, double *work[4], cw_newton_record *record,
+                         cw_error *error)
+{
+    size_t count = model->unknown_count;
+    double *residual = work[0], *step = work[1];
+    search search = { model, a, step, work[2], work[3], 0 };
+
+    for (record->iterations = 0; record->iterations < MOST_STEPS; ) {
+        double slope, length;
+        cw_status status;
+
+        cw_model__residual(model, a, residual, true);
+        status = cw_solver__factor(model->solver, (const double (*)[21])model->matrix, error);
+        if (status != CW_OK)
+            return status;
+        for (size_t i = 0; i < count; i++)
+            step[i] = -residual[i];
+        memcpy(search.residual, step, count * sizeof(double));
+        cw_solver__solve(model->solver, step);
+        record->residual = solve_error(model, step, search.residual, search.trial);
+        record->iterations++;
+        slope = dot(residual, step, count);
+        record->decrement = decrement(model, a, step, slope);
+        /* near the end the slope along the step is round-off, which no search can better */
+        length = record->decrement <= tolerance ? 1 : step_length(&search, slope);
+        for (size_t i = 0; i < count; i++)
+            a[i] += length * step[i];
+        record->evaluations = search.evaluations;
+        if (record->decrement <= tolerance)
+            return CW_OK;
+    }
+    return cw_fail(error, "The iron's equations did not settle in %d steps; the last step still moved %.2g of the "
+                   "energy.", MOST_STEPS, record->decrement);
+}
+
+cw_status cw_model__solve(cw_model *model, double *a, double tolerance, cw_newton_record *record, cw_error *error)
+{
+    double *work[4];
+    bool complete = true;
+    cw_status status;
+
+    memset(record, 0, sizeof *record);
+    for (int i = 0; i < 4; i++)
+        complete &= (work[i] = cw_allocate(model->unknown_count, sizeof(double))) != NULL;
+    status = complete ? iterate(model, a, tolerance, work, record, error) : cw_no_memory(error);
+    for (int i = 0; i < 4; i++)
+        cw_free(work[i]);
+    return status;
+}
