@@ -180,7 +180,8 @@ typedef struct cw_choice_option {
     int joints;                    /* the shelf's spools would need; 0 where one strand is one piece */
     double cost;                   /* of the wire from the shelf, in the shop's money; NAN unknown */
     unsigned missed;               /* wishes, CW_WISH_... */
-    double score;                  /* 100 less the points lost: the greater the better, below 0 where a wish is missed */
+    double score;                  /* 100 less the points lost; the greater the better, mostly below 0 where a wish is
+                                      missed */
     size_t drawbacks, reason_count; /* the first `drawbacks` of reasons are drawbacks */
     char reasons[CW_REASONS_MOST][208];
 } cw_choice_option;

@@ -67,8 +67,8 @@ typedef struct cw_lay_plan {
     double temperature_c;         /* of resistance_ohm in the layers; 20 by default */
 
     double margin_start_m, margin_end_m; /* kept free of wire at the two flanges */
-    double sleeve_m;              /* width that the start lead takes from every layer where it comes up beside them at the
-                                     start flange, its sleeve included; 0: it lies in a slot of the flange */
+    double sleeve_m;              /* width that the start lead with its sleeve takes from every layer where it comes up beside
+                                     them at the start flange; 0: it lies in a slot of the flange */
     double wrap_m;                /* outer wrap over the last layer */
     double base_m;                /* height above the former of the surface that the first layer lies on: 0 the former
                                      itself, else another winding and what lies over it */
@@ -122,8 +122,8 @@ typedef struct cw_winding {
     double covered_fill;          /* the same with the covering on */
     bool fits;                    /* depth_m and the outer wrap are no deeper than the window */
     double spare_m;               /* depth left; negative: by how much it is too deep */
-    double crossover_m;           /* nested lay: depth in the sector where the wires cross and stack by D, 30 to 60 degrees
-                                     of a round turn or one short side [winding: §2.2]; the other lays: depth_m */
+    double crossover_m;           /* nested lay: depth in the sector where the wires cross and stack by D, 30 to 60 degrees of
+                                     a round turn or one short side [winding: §2.2]; the other lays: depth_m */
     double greatest_layer_voltage_v; /* between two layers that lie on each other; random lay: the whole voltage */
     cw_tap taps[CW_TAPS_MOST];
     size_t tap_count;
@@ -155,7 +155,7 @@ CW_API double cw_window_bulge(const cw_window *window, double height_m, double b
 
 typedef enum cw_arrangement {
     CW_ONE_ON_ANOTHER, /* each begins where the one below ended, over `between_m` of sheet */
-    CW_SIDE_BY_SIDE    /* sections of equal length with partitions `between_m` thick; each starts at its own start side */
+    CW_SIDE_BY_SIDE    /* sections of equal length with partitions `between_m` thick; each starts at its start side */
 } cw_arrangement;
 
 typedef struct cw_coil_part {

@@ -216,17 +216,19 @@ static double turns_by_flux(const cw_choose__problem *problem)
 {
     const cw_choice_request *request = problem->request;
 
-    return problem->voltage_v / (CW_CHOOSE__SINE * request->supply.frequency_hz * usual_flux_t * request->core_section_m2);
+    return problem->voltage_v /
+           (CW_CHOOSE__SINE * request->supply.frequency_hz * usual_flux_t * request->core_section_m2);
 }
 
 static void prepare_aim(cw_choose__problem *problem)
 {
+    const cw_choice_request *request = problem->request;
     const double step = problem->per_volt_factor;
 
     problem->aim = CW_CHOOSE__BY_ROOM;
     if (problem->ac) {
         problem->turns = problem->original_turns * step;
-        if (isnan(problem->turns) && problem->request->core_section_m2 > 0 && problem->request->supply.frequency_hz > 0) {
+        if (isnan(problem->turns) && request->core_section_m2 > 0 && request->supply.frequency_hz > 0) {
             problem->turns = turns_by_flux(problem);
             problem->target_at = 1; /* of those turns */
             problem->least_at = CW_CHOOSE__LEAST_SHARE;

@@ -46,7 +46,8 @@ static json_t *second_json(const cw_choice_option *option)
 static json_t *option_json(const cw_choice_option *option)
 {
     return json_pack("{s:s, s:s, s:s, s:s, s:i, s:I, s:I, s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
-                     "s:f, s:f, s:f, s:f, s:f, s:b, s:b, s:i, s:o, s:f, s:o, s:I, s:o, s:o, s:f, s:o, s:o, s:o, s:b, s:o}",
+                     "s:f, s:f, s:f, s:f, s:f, s:b, s:b, s:i, s:o, s:f, s:o, s:I, s:o, s:o, s:f, s:o, s:o, s:o, "
+                     "s:b, s:o}",
                      "id", option->id,
                      "size", option->wire.size.name,
                      "build", cw_build_name(option->wire.build),

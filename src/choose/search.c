@@ -122,7 +122,7 @@ static bool strong(const turns_search *s, long turns)
     return cw_choose__ampere_turns(s->problem, &s->one->wire, turns, ohm) >= s->problem->least_at;
 }
 
-/* Ampere-turns rise while the coil gets cooler and fall while its turns get longer; layer ends show where they cross. */
+/* Ampere-turns rise while the coil gets cooler and fall while its turns get longer: layer ends show the crossings. */
 static void weigh_about_strength(turns_search *s)
 {
     const cw_winding *winding = s->ladder->winding;
@@ -333,7 +333,8 @@ static bool searched(const cw_choice_request *request, const cw_wire *wire)
     const unsigned builds = request->builds != 0 ? request->builds
                                                  : 1u << CW_SINGLE | 1u << CW_HEAVY | 1u << CW_TRIPLE;
 
-    return (builds >> wire->build & 1u) != 0 && (request->systems == 0 || (request->systems >> wire->size.system & 1u)) &&
+    return (builds >> wire->build & 1u) != 0 &&
+           (request->systems == 0 || (request->systems >> wire->size.system & 1u) != 0) &&
            (wire->material == CW_COPPER || request->aluminium);
 }
 

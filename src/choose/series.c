@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Two sizes wound on each other, in series: a thicker and a thinner wire than the one that is not to be had. The total of
- * the turns is set by the pull, the share of the thinner one by the resistance; both are then met at once.
+/* Two sizes wound on each other, in series: a thicker and a thinner wire than the one that is not to be had. The total
+ * of the turns is set by the pull, the share of the thinner one by the resistance; both are then met at once.
  *
  *     N = N1 + N2,  R = r1 l1 N1 + r2 l2 N2       thick below, thin above, where its greater heat gets out
  */
@@ -135,7 +135,7 @@ static cw_status try_pair(const cw_choose__problem *problem, pair *p, long turns
         keep(best, count, p);
     }
     cw_coil_destroy(&coil);
-    return status;
+    return status == CW_BAD_INPUT ? CW_OK : status; /* two wires that cannot be laid on each other here */
 }
 
 static cw_status collect_halves(const cw_choose__problem *problem, const cw_choose__case *cases, size_t count,

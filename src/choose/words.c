@@ -93,6 +93,7 @@ static const char *strands_in_words(int in_hand)
 static void say_wishes(const cw_choose__problem *problem, cw_choice_option *option)
 {
     const double off = option->resistance_20c_ohm / problem->resistance - 1;
+    const double strength = problem->at_least ? option->ampere_turns / problem->least_at : option->ampere_turns_ratio;
 
     if ((option->missed & CW_WISH_HANDLED) != 0)
         say(option, "%s bare is finer than the %s that can be handled here.",
@@ -107,8 +108,7 @@ static void say_wishes(const cw_choose__problem *problem, cw_choice_option *opti
             off < 0 ? "less" : "more", written(problem, CW_RESISTANCE, problem->resistance, 4).text,
             off < 0 ? ": no more turns surely fit" : "");
     if ((option->missed & CW_WISH_AMPERE_TURNS) != 0)
-        say(option, "%s less ampere-turns than %s.",
-            percent(problem->at_least ? 1 - option->ampere_turns / problem->least_at : 1 - option->ampere_turns_ratio).text,
+        say(option, "%s less ampere-turns than %s.", percent(1 - strength).text,
             problem->at_least ? "wished" : "the original");
     if ((option->missed & CW_WISH_FITS) != 0)
         say(option, "Fits in %.0f cases of 100 only.", 100 * option->fits_probability);
@@ -122,8 +122,8 @@ static void say_doubts(const cw_choose__problem *problem, cw_choice_option *opti
         say(option, "Hot spot about %s by an estimate without the magnet, over the %s allowed, as the original's was.",
             degrees(problem, option->hot_spot_c).text, degrees(problem, option->limit_c).text);
     if ((option->missed & CW_WISH_RESISTANCE) == 0 && in_tolerance < 0.9)
-        say(option, "Within the tolerance of the resistance in %.0f cases of 100: wire as bought varies. Measure the spool.",
-            100 * in_tolerance);
+        say(option, "Within the tolerance of the resistance in %.0f cases of 100: wire as bought varies. Measure the "
+            "spool.", 100 * in_tolerance);
     if ((option->missed & CW_WISH_FITS) == 0 && option->fits_probability < 0.95 && !problem->ac)
         say(option, "Fits in %.0f cases of 100; as planned it has %s to spare.", 100 * option->fits_probability,
             option->spare_m > 0 ? small_length(problem, option->spare_m).text : "nothing");
@@ -215,7 +215,8 @@ static void say_merits(const cw_choose__problem *problem, cw_choice_option *opti
         say(option, "%s at 20 °C, within %s of what is wanted.",
             written(problem, CW_RESISTANCE, option->resistance_20c_ohm, 4).text, percent(off).text);
     if (ratio >= 0.985)
-        say(option, ratio > 1.015 ? "%s more ampere-turns than the original." : "The original's ampere-turns, within %s.",
+        say(option, ratio > 1.015 ? "%s more ampere-turns than the original."
+                                  : "The original's ampere-turns, within %s.",
             percent(ratio - 1).text);
     if (less > 0.02)
         say(option, "Cooler: %s instead of %s.", written(problem, CW_POWER, option->power_w, 3).text,

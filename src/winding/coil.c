@@ -44,15 +44,24 @@ static cw_lay_plan plan_part(const cw_coil_plan *plan, size_t index)
     return one;
 }
 
+/* Height of the wire above the former, without bulge; in a random winding a part of a pass takes a part of its height. */
+static double wire_top(const cw_winding *winding)
+{
+    const cw_layer *last = &winding->layers[winding->layer_count - 1];
+    const double pass = 2 * (last->top_m - last->height_m);
+
+    if (winding->plan.lay != CW_RANDOM)
+        return last->top_m;
+    return last->top_m - pass * (1 - (double)last->turns / (double)winding->turns_per_layer);
+}
+
 /* The next begins on the last, at the flange where that ended; only the topmost is wrapped. */
 static void put_on(const cw_coil_plan *plan, const cw_winding *below, bool topmost, cw_lay_plan *one)
 {
     if (below != NULL) {
         const cw_layer *last = &below->layers[below->layer_count - 1];
 
-        one->base_m = last->top_m + plan->between_m;
-        if (below->plan.lay == CW_RANDOM) /* a part of a pass takes a part of its height */
-            one->base_m = below->depth_m - cw_window_bulge(&one->window, last->top_m, one->bulge) + plan->between_m;
+        one->base_m = wire_top(below) + plan->between_m;
         one->from_far = last->direction > 0;
     }
     if (!topmost)

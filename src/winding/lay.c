@@ -188,7 +188,7 @@ static double place_start(const cw_lay_plan *plan, bool from_far, double from_fl
     return plan->margin_start_m + plan->sleeve_m + from_flange_m;
 }
 
-/* A sheet goes on every so many layers, and over a layer that a lead comes out of; over the last goes the outer wrap. */
+/* A sheet goes on every so many layers and over a layer that a lead comes out of; over the last goes the outer wrap. */
 static bool has_sheet(const cw_lay_plan *plan, size_t index, long before, long turns)
 {
     if (!(plan->insulation_m > 0) || before + turns == plan->turns)

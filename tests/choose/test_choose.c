@@ -407,7 +407,7 @@ static void high_layer_voltage_asks_for_paper(void **state)
     cw_choice_destroy(&choice);
 }
 
-/* In series voltage follows resistance, in parallel current its inverse: R and R0 give 2 R/(R + R0) of an equal share. */
+/* In series voltage follows resistance, in parallel current its inverse: R beside R0 is 2 R/(R + R0) of its share. */
 static void a_coil_beside_its_old_twin_takes_its_share(void **state)
 {
     cw_choice_request request = brake(state);

@@ -190,9 +190,10 @@ static found brute_force(const cw_choice_request *request, const cw_wire_catalog
     assert_int_equal(cw_choose__prepare(request, catalogue, &problem, NULL), CW_OK);
     for (size_t i = 0; i < cw_wire_size_count(catalogue); i++)
         for (int build = 0; build < CW_BARE; build++) {
+            const cw_wire_size *size = cw_wire_size_at(catalogue, i);
             cw_wire wire;
 
-            if (cw_wire_make(catalogue, cw_wire_size_at(catalogue, i), (cw_build)build, CW_COPPER, &wire, NULL) != CW_OK)
+            if (cw_wire_make(catalogue, size, (cw_build)build, CW_COPPER, &wire, NULL) != CW_OK)
                 continue;
             if (((request->systems >> wire.size.system & 1u) != 0 && (request->builds >> build & 1u) != 0) ||
                 cw_choose__shelf_length(&problem, &wire) > 0)

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Printed rewinding problems put to the choice as a shop would put them: two from [CYC1919] ("Winding Calculations",
  * after Table IV, and the review question with the book's note), one from [QST1959], and an iron core on ac from a
- * textbook. The answers are gauge numbers and ratios, and the sources give them without a window: any window will do that
- * the first winding fills. */
+ * textbook. The answers are gauge numbers and ratios, and the sources give them without a window: any window will
+ * do that the first winding fills. */
 #include "coilwright/choose.h"
 
 #include <math.h>

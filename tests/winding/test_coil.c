@@ -251,6 +251,29 @@ static void two_parts_of_one_wire_are_one_winding(void **state)
     }
 }
 
+/* A random winding has no layers that must be whole: wherever it is divided, section adds to section. */
+static void two_random_parts_of_one_wire_are_as_deep_as_one(void **state)
+{
+    for (int shape = 0; shape < CW_SHAPE_COUNT; shape++)
+        for (long first = 7; first < 1237; first += 111) {
+            cw_coil_plan plan = { .common = everyday(state), .part_count = 2 };
+            cw_lay_plan one;
+            cw_winding *whole;
+            cw_coil *coil;
+
+            set_shape(&plan.common, (cw_shape)shape);
+            plan.common.lay = CW_RANDOM;
+            one = plan.common;
+            whole = lay(&one);
+            plan.parts[0] = (cw_coil_part){ one.wire, 1, first };
+            plan.parts[1] = (cw_coil_part){ one.wire, 1, one.turns - first };
+            coil = lay_coil(&plan);
+            assert_near(coil->depth_m, whole->depth_m, 1e-12);
+            cw_coil_destroy(&coil);
+            cw_winding_destroy(&whole);
+        }
+}
+
 static void sections_share_the_length_and_stand_side_by_side(void **state)
 {
     cw_coil_plan plan = { .common = everyday(state), .part_count = 3, .arrangement = CW_SIDE_BY_SIDE,
@@ -356,6 +379,7 @@ int main(void)
         cmocka_unit_test(where_nested_wires_cross_they_stack),
         cmocka_unit_test(the_greatest_voltage_between_layers_is_named),
         cmocka_unit_test(two_parts_of_one_wire_are_one_winding),
+        cmocka_unit_test(two_random_parts_of_one_wire_are_as_deep_as_one),
         cmocka_unit_test(sections_share_the_length_and_stand_side_by_side),
         cmocka_unit_test(what_cannot_be_is_refused),
         cmocka_unit_test(every_failed_allocation_leaves_no_coil_behind),
