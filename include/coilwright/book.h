@@ -37,7 +37,7 @@ typedef enum cw_book_mode {
     CW_BOOK_WRITE  /* made where it is not there, and brought up to this program's layout */
 } cw_book_mode;
 
-#define CW_BOOK_LAYOUT 3 /* user_version of the tables this program writes */
+#define CW_BOOK_LAYOUT 4 /* user_version of the tables this program writes */
 
 CW_API cw_status cw_book_open(const char *path, cw_book_mode mode, cw_book **book, cw_error *error);
 CW_API void cw_book_close(cw_book **book);

@@ -398,7 +398,7 @@ typedef struct cw_hold {
 CW_API cw_status cw_hold_judge(const cw_load *load, cw_hold *hold, cw_error *error);
 
 /** Least thickness of plate that carries a round pole's flux: (d/4) B_gap/B_sat; of a long bar pole of width w with the
- *  return on both sides (w/2) or on one side w. [D, magnetics] */
+ *  return on both sides (w/2) or on one side w. The flux of the pole over the plate's section. */
 CW_API double cw_plate_round_pole_m(double pole_diameter_m, double gap_t, double saturation_t);
 CW_API double cw_plate_bar_pole_m(double pole_width_m, double gap_t, double saturation_t, bool return_on_both_sides);
 
