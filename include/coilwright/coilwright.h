@@ -33,6 +33,7 @@
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
 #include "coilwright/quantity.h"
+#include "coilwright/server.h"
 #include "coilwright/sheet.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"

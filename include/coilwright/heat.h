@@ -207,6 +207,154 @@ CW_API void cw_heat_quick_bobbin(cw_heat_quick_plan *plan, double flange_m, doub
 CW_API void cw_heat_quick_pot(cw_heat_quick_plan *plan, double wall_m, double flange_m, double former_w_per_mk,
                               double film_m, double film_w_per_mk, double diameter_m, double height_m);
 
+/* ---- finite elements ------------------------------------------------------------------------------------------ */
+
+enum { CW_MOST_HEAT_PARTS = 32, CW_MOST_CONTACTS = 32 };
+
+typedef enum cw_heat_part_kind {
+    CW_PART_SOLID,  /* conducts; closed pockets of air too */
+    CW_PART_AIR,    /* open air: what borders it loses heat to the ambient */
+    CW_PART_SINK    /* what borders it loses heat through coefficient_w_per_m2k to sink_c */
+} cw_heat_part_kind;
+
+/** A rectangle of something. Later parts cover earlier ones; what none covers is open air. */
+typedef struct cw_heat_part {
+    char name[32];
+    cw_heat_part_kind kind;
+    double x[2], y[2];                  /* low, high; x is the radius in an axisymmetric section */
+    double conductivity_w_per_mk[2];    /* along x and y */
+    double conductivity_spread;         /* factor to the greatest and least likely value, 1 or 0: none */
+    double capacity_j_per_m3k;
+    double emissivity;                  /* of its surface in open air */
+    double limit_c;                     /* greatest temperature it may have; NAN none */
+    double loss_w;                      /* of its own, besides the coil's: eddy currents, say */
+    bool winding;                       /* carries the coil's loss */
+    double coefficient_w_per_m2k, sink_c;
+} cw_heat_part;
+
+/** Imperfect contact between two parts that touch. Parts without one touch perfectly. */
+typedef struct cw_heat_contact {
+    int part, other;
+    double coefficient_w_per_m2k;
+} cw_heat_contact;
+
+typedef struct cw_heat_section {
+    bool planar;                        /* else round the axis x = 0 */
+    double depth_m;                     /* planar; nothing leaves along it */
+    bool mirrored;                      /* planar: x = 0 is a mirror, and only x > 0 is given */
+    bool lying;                         /* y is level; else y is up */
+    cw_heat_part part[CW_MOST_HEAT_PARTS];
+    int part_count;
+    cw_heat_contact contact[CW_MOST_CONTACTS];
+    int contact_count;
+    double ambient_c;
+    cw_drive drive;
+    double convection_scale;            /* of all convection, 0 counts as 1; from a heat run */
+    double conductivity_scale;          /* of the windings, likewise */
+} cw_heat_section;
+
+/** How well. Zero members take the default. */
+typedef struct cw_heat_wish {
+    double fineness;                    /* cells at a line relative to the default; 2 halves them */
+    int halvings;                       /* of all cells: for studies of convergence */
+} cw_heat_wish;
+
+/** A section being worked on. */
+typedef struct cw_heat cw_heat;
+
+/** wish may be NULL. Refuses a section without a part that conducts or a way for the heat to leave. */
+CW_API cw_status cw_heat_create(const cw_heat_section *section, const cw_heat_wish *wish, cw_heat **heat,
+                                cw_error *error);
+/** The same on a mesh made elsewhere, whose regions are 1 + the part's index; 0 open air. The mesh is lent. */
+CW_API cw_status cw_heat_create_on(const cw_heat_section *section, const cw_mesh *mesh, cw_heat **heat,
+                                   cw_error *error);
+CW_API void cw_heat_destroy(cw_heat **heat);
+
+typedef struct cw_heat_part_result {
+    char name[32];
+    double most_c, mean_c, limit_c, margin_k; /* margin: limit less greatest; NAN where no limit */
+} cw_heat_part_result;
+
+typedef struct cw_heat_result {
+    bool runs_away;                     /* the rest is NAN */
+    double hot_spot_c, hot_spot_x_m, hot_spot_y_m; /* in the windings */
+    double hot_spot_doubt_k;            /* half-width, 95 %; NAN where it was not asked for */
+    double mean_winding_c;              /* as the resistance method measures it */
+    double surface_c;                   /* greatest in open air: what a hand touches */
+    double resistance_hot_ohm, current_a, power_w;
+    double power_out_w, energy_error;   /* through all surfaces; of the balance, relative */
+    double margin_k;                    /* least of all parts; NAN no limits */
+    int tightest;                       /* the part that has it; -1 none */
+    cw_heat_part_result part[CW_MOST_HEAT_PARTS];
+    int part_count;
+    size_t unknowns, triangles;
+    int iterations;
+} cw_heat_result;
+
+/** The steady state of continuous duty. */
+CW_API cw_status cw_heat_steady(cw_heat *heat, cw_heat_result *result, cw_error *error);
+
+/** The same with its doubt: convection by CW_CONVECTION_SPREAD, emissivities by 0.05, windings and other parts by
+ *  their conductivity_spread, each by itself, on a coarse mesh; half-widths added in squares. */
+CW_API cw_status cw_heat_steady_with_doubt(const cw_heat_section *section, const cw_heat_wish *wish,
+                                           cw_heat_result *result, cw_error *error);
+
+/** Temperature at a node of the mesh as last solved; NAN in open air. On a contact the hotter side. */
+CW_API const cw_mesh *cw_heat_mesh(const cw_heat *heat);
+CW_API void cw_heat_node_temperatures(const cw_heat *heat, double *temperature_c);
+
+/* ---- over time ------------------------------------------------------------------------------------------------ */
+
+typedef struct cw_heat_duty {
+    double on_s, period_s;              /* continuous: on_s INFINITY */
+    double start_c;                     /* everything, at first; NAN: the ambient */
+    double longest_s;                   /* to follow at most; 0: until settled */
+    double tolerance_k;                 /* of a step; 0: 0.05 */
+} cw_heat_duty;
+
+typedef struct cw_heat_point {
+    double time_s, hot_spot_c, mean_winding_c, surface_c, power_w;
+} cw_heat_point;
+
+typedef struct cw_heat_run {
+    bool runs_away;                     /* a winding passed 500 degrees; stopped there */
+    bool settled;                       /* the last cycle changed the peak by less than 0.1 K (continuous: 0.1 %) */
+    int cycles;
+    double peak_hot_spot_c;             /* at the end of the on-time of the last cycle */
+    double peak_mean_winding_c, trough_hot_spot_c;
+    double time_constant_s;             /* until the mean rise of the winding is 63.2 % of its last (continuous) */
+    double longest_on_s;                /* from cold until the first part passes its limit; INFINITY never, NAN not
+                                           known (intermittent) */
+    double heat_in_j, heat_out_j, heat_stored_j, energy_error; /* error relative to heat_in_j */
+    long steps, factorisations;
+    cw_heat_point *curve;               /* shape [count]; owned */
+    size_t count;
+} cw_heat_run;
+
+/** Follows the duty from start_c. cw_heat_run_clear when done. */
+CW_API cw_status cw_heat_follow(cw_heat *heat, const cw_heat_duty *duty, cw_heat_run *run, cw_error *error);
+CW_API void cw_heat_run_clear(cw_heat_run *run);
+
+/* ---- one heat run --------------------------------------------------------------------------------------------- */
+
+typedef struct cw_heat_reading {
+    double time_s, resistance_ohm, ambient_c;
+    double doubt_ohm;                   /* half-width, 95 % */
+} cw_heat_reading;
+
+typedef struct cw_heat_fit {
+    double convection_scale, convection_doubt;     /* relative half-width, 95 % */
+    double conductivity_scale, conductivity_doubt;
+    double worst_z;                     /* greatest misfit of a reading in its own standard deviations */
+    int iterations;
+} cw_heat_fit;
+
+/** Fits the surfaces' convection and the windings' conductivity to readings of a run at the section's drive that began
+ *  at the first reading, cold. What the readings do not tell stays at its prior: 1 within CW_CONVECTION_SPREAD, and
+ *  1 within the windings' conductivity_spread. */
+CW_API cw_status cw_heat_fit_run(const cw_heat_section *section, const cw_heat_reading *readings, size_t count,
+                                 cw_heat_fit *fit, cw_error *error);
+
 #ifdef __cplusplus
 }
 #endif

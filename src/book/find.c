@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* "Have we ever had 84 ohm on a 42 mm core?" The query is put together from what is asked, so that SQLite takes the
  * index that fits. Costs: a range of resistance or size reads only its hits; a part of a name reads all names, a few ms
- * for 100,000 (bench/book__find). */
+ * for 100,000 (benchmarks/book__find). */
 #include "book/book_internal.h"
 
 #include <math.h>

@@ -69,7 +69,7 @@ static const char *const layout_3[] = {
 };
 
 /* Parts of names and notes are found by their letters in threes; a scan of 100,000 jobs took 230 ms
- * (bench/book__find.py). */
+ * (benchmarks/book__find.py). */
 static const char *const layout_4[] = {
     "CREATE VIRTUAL TABLE job_text USING fts5 (words, tokenize = 'trigram')",
     "INSERT INTO job_text (rowid, words) SELECT j.id, " CW_BOOK__WORDS " FROM job j JOIN coil c ON c.id = j.coil",

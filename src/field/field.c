@@ -18,7 +18,7 @@ enum { MOST_REFINEMENTS = 12 };
 #define TOLERANCE 1e-9
 
 /* The estimate sums without signs, so it overshoots: over random magnets the true error was at most 0.67 of the sum and
- * mostly a third of it (bench/field__estimate). */
+ * mostly a third of it (benchmarks/field__estimate). */
 #define ESTIMATE_SHARE 0.7
 
 struct cw_field {

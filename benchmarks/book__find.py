@@ -2,7 +2,7 @@
 """Finding in a book of 100,000 jobs and 1,000,000 readings. Makes the book (by SQL, in the layout that the program gives an
 empty one; through the program it would be a million transactions), then times the program's own calls on it.
 
-Usage: bench/book__find.py BUILD_DIRECTORY [JOBS]"""
+Usage: benchmarks/book__find.py BUILD_DIRECTORY [JOBS]"""
 import os
 import random
 import sqlite3
@@ -36,4 +36,4 @@ with tempfile.TemporaryDirectory() as folder:
     database.close()
     print(f"{jobs} jobs, {10 * jobs} readings, {os.path.getsize(book) / 1e6:.0f} MB, SQLite {sqlite3.sqlite_version}\n")
     sys.stdout.flush()
-    subprocess.run([os.path.join(build, "bench", "bench_book_find"), book, str(jobs)], check=True)
+    subprocess.run([os.path.join(build, "benchmarks", "bench_book_find"), book, str(jobs)], check=True)

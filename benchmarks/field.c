@@ -230,7 +230,7 @@ static void memory(void)
 
 int main(void)
 {
-    printf("# Field: measured\n\nWritten by bench/field.c; see field.md for what the words mean.\n\n");
+    printf("# Field: measured\n\nWritten by benchmarks/field.c; see field.md for what the words mean.\n\n");
     memory();
     newton();
     open_boundary();

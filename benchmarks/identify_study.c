@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The long study of the identification's calibration: prints the table of docs/identify.md and draws its figures.
  *
- *     build/bench/identify_study COILS FOLDER-FOR-FIGURES */
+ *     build/benchmarks/identify_study COILS FOLDER-FOR-FIGURES */
 #include "evidence/study_calibration.h"
 
 #include "coilwright/draw.h"
