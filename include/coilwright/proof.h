@@ -240,8 +240,8 @@ CW_API const char *cw_rise_rule_name(cw_rise_rule rule);               /* "class
 CW_API cw_status cw_proof_reading_parse(const char *text, size_t length, const cw_place *at, cw_proof_reading *reading,
                                         cw_error *error);
 
-/** A reading from what a job file's `proof` list holds of it (cw_job_test): the test by its name, the method by the kind of
- *  quantity, the rest cleared.
+/** A reading from what a job file's `proof` list holds of it (cw_job_test): the test by its name, the method by the
+ *  kind of quantity, the rest cleared.
  *  CW_BAD_INPUT  an unknown test, with the nearest known one; a quantity that no such test reads */
 CW_API cw_status cw_proof_reading_make(const char *test, cw_kind kind, double value, double doubt, double at_c,
                                        const cw_place *at, cw_proof_reading *reading, cw_error *error);

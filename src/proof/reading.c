@@ -130,8 +130,8 @@ static cw_status refuse_test(const char *test, const cw_place *at, cw_error *err
                      "There is no test '%.60s'.", test);
 }
 
-cw_status cw_proof_reading_make(const char *test, cw_kind kind, double value, double doubt, double at_c, const cw_place *at,
-                                cw_proof_reading *reading, cw_error *error)
+cw_status cw_proof_reading_make(const char *test, cw_kind kind, double value, double doubt, double at_c,
+                                const cw_place *at, cw_proof_reading *reading, cw_error *error)
 {
     cw_proof_kind found;
 

@@ -107,7 +107,8 @@ def full_disk_loses_nothing(folder):
     """A disk of 600 kB of its own, in a name space of its own. Skipped where that is not allowed."""
     disk = os.path.join(folder, "disk")
     os.mkdir(disk)
-    script = (f'mount -t tmpfs -o size=600k tmpfs "{disk}" || exit 99; cd "{disk}"; "{WRITER}" shop.book 7 w >"{folder}/ack" '
+    script = (f'mount -t tmpfs -o size=600k tmpfs "{disk}" || exit 99; cd "{disk}"; '
+              f'"{WRITER}" shop.book 7 w >"{folder}/ack" '
               f'2>"{folder}/error"; cp -r shop.book* "{folder}/"')
     done = subprocess.run(["unshare", "-m", "sh", "-c", script], capture_output=True, timeout=120)
     if done.returncode == 99 or b"unshare" in done.stderr:
