@@ -1,17 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The shop's memory: machines, coils, jobs with every version of their inputs and results, readings, photos, wire on the
- * shelf, costs and hours, in one SQLite file.
+/* The shop's memory: machines, coils, jobs with every version of their inputs and results, readings, photos, wire on
+ * the shelf, costs and hours, in one SQLite file.
  *
  * Knows: SQLite, zip, SHA-256. Needs: base, files; choose, evidence, job, winding, wire for the search keys of a job.
  * Refuses to know: what a job's YAML or a result's JSON says; they are kept as they came.
  *
- * What is acknowledged is kept: every call that writes is one transaction on a write-ahead log with full sync, and comes
- * back with CW_OK only after it is on the disk. Several programs may have the same book open; a writer waits up to five
- * seconds for another. Nothing is ever overwritten: a job that changes gets another version, a spool's length is the sum of
- * what was booked on and off. Photos lie beside the book in BOOK.photos/, named by their SHA-256.
+ * What is acknowledged is kept: every call that writes is one transaction on a write-ahead log with full sync, and
+ * comes back with CW_OK only after it is on the disk. Several programs may have the same book open; a writer waits up
+ * to five seconds for another. Nothing is ever overwritten: a job that changes gets another version, a spool's length
+ * is the sum of what was booked on and off. Photos lie beside the book in BOOK.photos/, named by their SHA-256.
  *
- * Times are seconds since 1970 UTC; 0 stands for now. Numbers that are not known are NAN, texts NULL. Lists come back as
- * new objects with one pair of destroy. Layout of the tables: src/book/schema.c; of the zip: docs/book.md.
+ * Times are seconds since 1970 UTC; 0 stands for now. Numbers that are not known are NAN, texts NULL. Lists come back
+ * as new objects with one pair of destroy. Layout of the tables: src/book/schema.c; of the zip: docs/book.md.
  *
  * CW_BAD_INPUT: what was asked for does not exist, is not a book, is one of a later program, may not be written, or
  * collides with what somebody else has saved. CW_FAILED: disk full, disk broken, another program holds the book. */
@@ -37,7 +37,7 @@ typedef enum cw_book_mode {
     CW_BOOK_WRITE  /* made where it is not there, and brought up to this program's layout */
 } cw_book_mode;
 
-#define CW_BOOK_LAYOUT 3 /* user_version of the tables this program writes */
+#define CW_BOOK_LAYOUT 4 /* user_version of the tables this program writes */
 
 CW_API cw_status cw_book_open(const char *path, cw_book_mode mode, cw_book **book, cw_error *error);
 CW_API void cw_book_close(cw_book **book);
@@ -69,7 +69,9 @@ CW_API void cw_book_keys_clear(cw_book_keys *keys);
 CW_API void cw_book_keys_from(const cw_job *job, const cw_winding *winding, const cw_conductor *conductor,
                               cw_book_keys *keys);
 
-typedef enum cw_book_state { CW_JOB_OPEN, CW_JOB_WOUND, CW_JOB_PROVED, CW_JOB_FAILED, CW_JOB_STATE_COUNT } cw_book_state;
+typedef enum cw_book_state {
+    CW_JOB_OPEN, CW_JOB_WOUND, CW_JOB_PROVED, CW_JOB_FAILED, CW_JOB_STATE_COUNT
+} cw_book_state;
 CW_API const char *cw_book_state_name(cw_book_state state); /* "proved" */
 CW_API bool cw_book_state_find(const char *name, cw_book_state *state);
 
@@ -89,11 +91,11 @@ CW_API cw_status cw_book_job_add(cw_book *book, const cw_book_entry *entry, cw_b
 
 /** Saves a job's inputs as its next version.
  *
- *  on_version  the version the writer started from: where another was saved meanwhile the call is refused and names it, so
- *              that two pages do not overwrite each other. 0: whatever is there
+ *  on_version  the version the writer started from: where another was saved meanwhile the call is refused and names it,
+ *              so that two pages do not overwrite each other. 0: whatever is there
  *  version     receives the number; the old one where nothing has changed */
-CW_API cw_status cw_book_job_save(cw_book *book, cw_book_id job, const char *yaml, const cw_book_keys *keys, int on_version,
-                                  long long time_s, int *version, cw_error *error);
+CW_API cw_status cw_book_job_save(cw_book *book, cw_book_id job, const char *yaml, const cw_book_keys *keys,
+                                  int on_version, long long time_s, int *version, cw_error *error);
 
 CW_API cw_status cw_book_job_set_state(cw_book *book, cw_book_id job, cw_book_state state, cw_error *error);
 CW_API cw_status cw_book_job_set_note(cw_book *book, cw_book_id job, const char *note, cw_error *error);
@@ -122,15 +124,15 @@ CW_API cw_status cw_book_reading_add(cw_book *book, cw_book_id job, const cw_boo
 
 /** Takes a JPEG or PNG file into the book. The same picture twice is kept once.
  *  CW_BAD_INPUT  no such file, neither JPEG nor PNG, above CW_BOOK_PHOTO_LARGEST */
-CW_API cw_status cw_book_photo_add(cw_book *book, cw_book_id job, const char *path, const char *caption, long long time_s,
-                                   cw_error *error);
+CW_API cw_status cw_book_photo_add(cw_book *book, cw_book_id job, const char *path, const char *caption,
+                                   long long time_s, cw_error *error);
 #define CW_BOOK_PHOTO_LARGEST ((size_t)64 * 1024 * 1024)
 
 /** Where the photo with that sum lies; cw_free. NULL without memory. */
 CW_API char *cw_book_photo_path(const cw_book *book, const char *sha256, const char *type);
 
-/* What was paid and worked. The kinds of cost: "wire", "material", "bought" (parts), "other", and "instead": what a bought
- * coil would have cost. Money is in the shop's own. */
+/* What was paid and worked. The kinds of cost: "wire", "material", "bought" (parts), "other", and "instead": what a
+ * bought coil would have cost. Money is in the shop's own. */
 CW_API cw_status cw_book_cost_add(cw_book *book, cw_book_id job, const char *kind, double amount, const char *note,
                                   long long time_s, cw_error *error);
 CW_API cw_status cw_book_hours_add(cw_book *book, cw_book_id job, double hours, const char *who, const char *what,
@@ -245,8 +247,8 @@ typedef struct cw_book_hits {
 CW_API cw_status cw_book_find(cw_book *book, const cw_book_query *query, cw_book_hits **hits, cw_error *error);
 CW_API void cw_book_hits_destroy(cw_book_hits **hits);
 
-/** What differs between two texts, line by line: "- old", "+ new", with one unchanged line around. Nothing where they are
- *  alike. For a job that started from another. */
+/** What differs between two texts, line by line: "- old", "+ new", with one unchanged line around. Nothing where they
+ *  are alike. For a job that started from another. */
 CW_API cw_status cw_book_differences(const char *before, const char *after, cw_text *text, cw_error *error);
 
 /* ---- wire on the shelf ------------------------------------------------------------------------------------- */
@@ -272,7 +274,8 @@ CW_API cw_status cw_book_spool_use(cw_book *book, cw_book_id spool, cw_book_id j
                                    const char *note, long long time_s, cw_error *error);
 
 /** Sets what is left to what the scale says: the difference is booked, and why. */
-CW_API cw_status cw_book_spool_weighed(cw_book *book, cw_book_id spool, double mass_kg, long long time_s, cw_error *error);
+CW_API cw_status cw_book_spool_weighed(cw_book *book, cw_book_id spool, double mass_kg, long long time_s,
+                                       cw_error *error);
 
 typedef struct cw_book_spool {
     cw_book_id id;
@@ -294,7 +297,8 @@ CW_API void cw_book_spools_destroy(cw_book_spools **spools);
 
 /* ---- out and in -------------------------------------------------------------------------------------------- */
 
-/** One job, or all and the shelf where job is 0, as a zip of YAML, JSON and pictures. The same book gives the same bytes. */
+/** One job, or all and the shelf where job is 0, as a zip of YAML, JSON and pictures. The same book gives the same
+ *  bytes. */
 CW_API cw_status cw_book_export(cw_book *book, cw_book_id job, const char *path, cw_error *error);
 
 typedef struct cw_book_imported {

@@ -240,6 +240,12 @@ CW_API const char *cw_rise_rule_name(cw_rise_rule rule);               /* "class
 CW_API cw_status cw_proof_reading_parse(const char *text, size_t length, const cw_place *at, cw_proof_reading *reading,
                                         cw_error *error);
 
+/** A reading from what a job file's `proof` list holds of it (cw_job_test): the test by its name, the method by the
+ *  kind of quantity, the rest cleared.
+ *  CW_BAD_INPUT  an unknown test, with the nearest known one; a quantity that no such test reads */
+CW_API cw_status cw_proof_reading_make(const char *test, cw_kind kind, double value, double doubt, double at_c,
+                                       const cw_place *at, cw_proof_reading *reading, cw_error *error);
+
 /* ---- the tables -------------------------------------------------------------------------------------------- */
 
 /** One row of data/proof_limits.csv at a voltage. */
@@ -398,7 +404,7 @@ typedef struct cw_hold {
 CW_API cw_status cw_hold_judge(const cw_load *load, cw_hold *hold, cw_error *error);
 
 /** Least thickness of plate that carries a round pole's flux: (d/4) B_gap/B_sat; of a long bar pole of width w with the
- *  return on both sides (w/2) or on one side w. [D, magnetics] */
+ *  return on both sides (w/2) or on one side w. The flux of the pole over the plate's section. */
 CW_API double cw_plate_round_pole_m(double pole_diameter_m, double gap_t, double saturation_t);
 CW_API double cw_plate_bar_pole_m(double pole_width_m, double gap_t, double saturation_t, bool return_on_both_sides);
 

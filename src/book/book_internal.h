@@ -63,6 +63,9 @@ cw_status cw_book__migrate(cw_book *book, int from, cw_error *error);
 
 #define CW_BOOK__APPLICATION_ID 0x436F696C /* "Coil": marks the file as a book */
 
+/* What a text search looks at, of job j and its coil c. */
+#define CW_BOOK__WORDS "j.name || char(10) || c.name || char(10) || coalesce(j.note, '')"
+
 /* ---- keys.c, photo.c, job.c ---- */
 
 cw_status cw_book__put_keys(cw_book *book, cw_book_id job, const cw_book_keys *keys, cw_error *error);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* "Have we ever had 84 ohm on a 42 mm core?" The query is put together from what is asked, so that SQLite takes the
  * index that fits. Costs: a range of resistance or size reads only its hits; a part of a name reads all names, a few ms
- * for 100,000 (bench/book__find). */
+ * for 100,000 (benchmarks/book__find). */
 #include "book/book_internal.h"
 
 #include <math.h>
@@ -20,7 +20,7 @@ void cw_book_query_clear(cw_book_query *query)
 
 /* Conditions with their values, in step. */
 typedef struct conditions {
-    cw_text sql;
+    cw_text sql, phrase;
     struct { bool real; double number; const char *text; } values[VALUES_MOST];
     int count;
 } conditions;
@@ -47,6 +47,25 @@ static void add_text(conditions *all, const char *sql, int times, const char *te
         all->values[all->count++].text = text;
 }
 
+/* A part of three letters and more is a phrase of the text index, in quotes so that nothing in it means anything; a
+ * shorter one is looked for in every text. */
+static void add_words(conditions *all, const char *part)
+{
+    size_t letters = 0;
+
+    for (const char *c = part; c != NULL && *c != '\0'; c++)
+        letters += ((unsigned char)*c & 0xC0) != 0x80;
+    if (letters < 3) {
+        add_text(all, " AND j.id IN (SELECT rowid FROM job_text WHERE instr(lower(words), lower(?)) > 0)", 1, part);
+        return;
+    }
+    cw_text_add(&all->phrase, "\"");
+    for (const char *c = part; *c != '\0'; c++)
+        cw_text_add_bytes(&all->phrase, *c == '"' ? "\"\"" : c, *c == '"' ? 2 : 1);
+    cw_text_add(&all->phrase, "\"");
+    add_text(all, " AND j.id IN (SELECT rowid FROM job_text WHERE words MATCH ?)", 1, all->phrase.data);
+}
+
 /* instr over lower case is a plain search for a part: a per cent sign in a machine's name means itself. */
 static void put_together(const cw_book_query *query, conditions *all)
 {
@@ -61,8 +80,7 @@ static void put_together(const cw_book_query *query, conditions *all)
     add_range(all, "k.turns", query->turns);
     add_text(all, " AND k.wire = ?", 1, query->wire);
     add_text(all, " AND m.id IN (SELECT id FROM machine WHERE instr(lower(name), lower(?)) > 0)", 1, query->machine);
-    add_text(all, " AND (instr(lower(j.name), lower(?)) > 0 OR instr(lower(c.name), lower(?)) > 0"
-                  " OR instr(lower(coalesce(j.note, '')), lower(?)) > 0)", 3, query->text);
+    add_words(all, query->text);
     if (query->state >= 0) {
         cw_text_add(&all->sql, " AND j.state = ?");
         all->values[all->count].real = true;
@@ -126,7 +144,7 @@ cw_status cw_book_find(cw_book *book, const cw_book_query *query, cw_book_hits *
 
     *hits = NULL;
     put_together(query, &all);
-    if (all.sql.failed)
+    if (all.sql.failed || all.phrase.failed)
         status = cw_no_memory(error);
     if (status == CW_OK) {
         sqlite3_stmt *statement = prepare(book, &all, error);
@@ -135,6 +153,7 @@ cw_status cw_book_find(cw_book *book, const cw_book_query *query, cw_book_hits *
         sqlite3_finalize(statement);
     }
     cw_text_clear(&all.sql);
+    cw_text_clear(&all.phrase);
     if (status == CW_OK)
         *hits = list;
     else

@@ -95,6 +95,13 @@ cw_status cw_book__version_put(cw_book *book, cw_book_id job, int number, const 
                         "iisi", (long long)job, (long long)number, yaml, time_s);
 }
 
+static cw_status put_words(cw_book *book, cw_book_id job, cw_error *error)
+{
+    return cw_book__run(book, saving, error,
+                        "INSERT OR REPLACE INTO job_text (rowid, words) SELECT j.id, " CW_BOOK__WORDS
+                        " FROM job j JOIN coil c ON c.id = j.coil WHERE j.id = ?", "i", (long long)job);
+}
+
 cw_status cw_book__job_put(cw_book *book, const cw_book_entry *entry, const char *uid, cw_book_id *job, cw_error *error)
 {
     const long long time_s = cw_book__time(entry->time_s);
@@ -109,6 +116,8 @@ cw_status cw_book__job_put(cw_book *book, const cw_book_entry *entry, const char
                               time_s, time_s, (long long)entry->based_on);
     if (status == CW_OK)
         *job = sqlite3_last_insert_rowid(book->db);
+    if (status == CW_OK)
+        status = put_words(book, *job, error);
     return status == CW_OK ? cw_book__put_keys(book, *job, entry->keys, error) : status;
 }
 
@@ -250,6 +259,8 @@ cw_status cw_book_job_set_note(cw_book *book, cw_book_id job, const char *note, 
     if (status != CW_OK)
         return status;
     status = cw_book__run(book, saving, error, "UPDATE job SET note = ? WHERE id = ?", "si", note, (long long)job);
+    if (status == CW_OK)
+        status = put_words(book, job, error);
     return cw_book__end(book, status, saving, error);
 }
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* SHA-256 as in FIPS 180-4, 5.1.1 (padding), 4.2.2 (constants), 6.2.2 (rounds). */
+/* SHA-256 as in [FIPS180-4] 5.1.1 (padding), 4.2.2 (constants), 6.2.2 (rounds). */
 #include "book/book_internal.h"
 
 #include <stdint.h>

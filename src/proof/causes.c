@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Why a test may have failed, likeliest first, and the reading that tells the causes apart. [tests_and_safety 8] */
+/* Why a test may have failed, likeliest first, and the reading that tells the causes apart. Common
+ * practice. */
 #include "proof/proof_internal.h"
 
 #include <math.h>

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Thrust and torque of a drill. [magnetics 8; Machinery's Handbook 31 pp. 1151-1153; a tool maker's reference] */
+/* Thrust and torque of a drill. [MH31] [drilling catalogue] */
 #include "proof/proof_internal.h"
 
 #include "base/csv.h"

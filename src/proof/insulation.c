@@ -49,7 +49,7 @@ cw_status cw_proof__earth_bond(cw_proof__work *work, cw_error *error)
 
 /* ---- insulation resistance --------------------------------------------------------------------------------- */
 
-/* R at 40 °C = R 0.5^((40 - T)/10). [IEEE 43 as reprinted; tests_and_safety 8.2] */
+/* R at 40 °C = R 0.5^((40 - T)/10). [IEEE43] */
 static double at_40c(double ohm, double temperature_c)
 {
     return ohm * pow(0.5, (40 - temperature_c) / 10);
@@ -181,7 +181,7 @@ static void apply_surge(const cw_proof__work *work, cw_proof_test *test)
 
 static void limit_turn_insulation(cw_proof_test *test)
 {
-    static const double shorted_cycles = 5, good_cycles = 10; /* [tests_and_safety 8.4, common practice] */
+    static const double shorted_cycles = 5, good_cycles = 10; /* common practice, no source */
     cw_limit_row row;
 
     if (test->method == CW_BY_RING) {

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Does the pull hold the load: what is left of it at the work, against what the load asks for. [magnetics 5 and 8.6] */
+/* Does the pull hold the load: what is left of it at the work, against what the load asks for. [B30.20]
+ * [EN13155] [ILO dock work] */
 #include "proof/proof_internal.h"
 
 #include <math.h>

@@ -87,7 +87,7 @@ cw_status cw_proof__release(cw_proof__work *work, cw_error *error)
     else if (!isnan(work->request->release_needed_s))
         cw_proof__limit(test, CW_DECIDES, CW_BASIS_ASKED, NAN, work->request->release_needed_s,
                         "what the machine allows");
-    if (work->request->stored_energy_j > 0.5) /* [tests_and_safety 11] */
+    if (work->request->stored_energy_j > 0.5) /* common practice, no source */
         CW_PROOF__SAY(test->caution, "%.3g J are stored: never break this coil with a bare switch.",
                       work->request->stored_energy_j);
     if (reading == NULL) {

@@ -104,3 +104,51 @@ cw_status cw_proof_reading_parse(const char *text, size_t length, const cw_place
     }
     return first;
 }
+
+/* The known name that is nearest to a word, or NULL where none is near. */
+static const char *nearest(const char *word)
+{
+    const char *found = NULL;
+    int least = 5;
+
+    for (int i = 0; i < CW_PROVE_COUNT; i++) {
+        const int distance = cw_word_distance(word, cw_proof_name((cw_proof_kind)i), least);
+
+        if (distance < least) {
+            least = distance;
+            found = cw_proof_name((cw_proof_kind)i);
+        }
+    }
+    return found;
+}
+
+static cw_status refuse_test(const char *test, const cw_place *at, cw_error *error)
+{
+    const char *known = nearest(test);
+
+    return cw_refuse(error, at, known != NULL ? known : "winding-resistance, turns, insulation-resistance ...",
+                     "There is no test '%.60s'.", test);
+}
+
+cw_status cw_proof_reading_make(const char *test, cw_kind kind, double value, double doubt, double at_c,
+                                const cw_place *at, cw_proof_reading *reading, cw_error *error)
+{
+    cw_proof_kind found;
+
+    if (!cw_proof_find(test, strlen(test), &found))
+        return refuse_test(test, at, error);
+    for (size_t i = 0; i < sizeof forms / sizeof forms[0]; i++) {
+        if (forms[i].test != found || forms[i].kind != kind)
+            continue;
+        cw_proof_reading_clear(reading);
+        reading->test = found;
+        reading->method = forms[i].method;
+        reading->value = value;
+        reading->doubt = doubt;
+        reading->at_c = at_c;
+        if (at != NULL)
+            reading->at = *at;
+        return CW_OK;
+    }
+    return cw_refuse(error, at, NULL, "The test %s does not read %s.", test, cw_kind_name(kind));
+}

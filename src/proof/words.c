@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* How each test is done, what it must not be done on, and what bites. [tests_and_safety, 8 and 11] */
+/* How each test is done, what it must not be done on, and what bites. Common practice where no standard
+ * is named. */
 #include "proof/proof_internal.h"
 
 #include <math.h>

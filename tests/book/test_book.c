@@ -259,10 +259,29 @@ static void find__by_machine_wire_window_and_resistance(void **state)
     query.machine = "% L"; /* means itself */
     assert_int_equal(count_found(fixture, &query), 1);
     cw_book_query_clear(&query);
-    query.text = "brake coil";
+    query.text = "\"); DROP"; /* nothing in it means anything */
+    assert_int_equal(count_found(fixture, &query), 0);
+    query.text = "BR";
+    assert_int_equal(count_found(fixture, &query), 5);
+    query.text = "Brake Coil";
     query.state = CW_JOB_OPEN;
     assert_int_equal(count_found(fixture, &query), 5);
     query.state = CW_JOB_PROVED;
+    assert_int_equal(count_found(fixture, &query), 0);
+}
+
+static void find__a_note_as_soon_as_it_is_written(void **state)
+{
+    book_fixture *fixture = *state;
+    cw_book_query query;
+    cw_error error;
+
+    cw_book_query_clear(&query);
+    query.text = "RÜCKEN";
+    assert_int_equal(count_found(fixture, &query), 0);
+    must(cw_book_job_set_note(fixture->book, fixture->job, "Core rusty at its Rücken", &error), &error);
+    assert_int_equal(count_found(fixture, &query), 1);
+    must(cw_book_job_set_note(fixture->book, fixture->job, NULL, &error), &error);
     assert_int_equal(count_found(fixture, &query), 0);
 }
 
@@ -564,6 +583,7 @@ int main(void)
         with_book(texts__that_are_none_are_refused),
         with_book(job__starts_from_another),
         with_book(find__by_machine_wire_window_and_resistance),
+        with_book(find__a_note_as_soon_as_it_is_written),
         with_book(find__gives_the_last_changed_first_and_says_that_there_are_more),
         with_book(photo__is_kept_once_with_its_sum),
         with_book(photo__that_is_none_is_refused),

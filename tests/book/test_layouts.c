@@ -60,6 +60,8 @@ static char *schema_of(const char *path)
 static void check_content(cw_book *book, int layout)
 {
     cw_book_spools *spools;
+    cw_book_query query;
+    cw_book_hits *hits;
     cw_book_job *job;
     cw_text text = { 0 };
     cw_error error;
@@ -77,8 +79,14 @@ static void check_content(cw_book *book, int layout)
     assert_string_equal(text.data, "{\"a\": 1}");
     must(cw_book_spools_list(book, NULL, &spools, &error), &error);
     assert_int_equal(spools->count, layout >= 2 ? 1 : 0);
+    assert_int_equal(job->cost_count, layout >= 3 ? 1 : 0);
     if (layout >= 2)
         assert_near(spools->items[0].left_m, 456, 1e-9);
+    cw_book_query_clear(&query);
+    query.text = "found open";
+    must(cw_book_find(book, &query, &hits, &error), &error);
+    assert_int_equal(hits->count, 1);
+    cw_book_hits_destroy(&hits);
     cw_book_spools_destroy(&spools);
     cw_text_clear(&text);
     cw_book_job_destroy(&job);

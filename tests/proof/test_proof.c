@@ -652,6 +652,21 @@ static void reading__its_unit_tells_how_it_was_taken(void **state)
     assert_true(strlen(error.text) > 10);
 }
 
+static void reading__is_made_from_what_a_job_holds(void **state)
+{
+    cw_proof_reading reading;
+    cw_error error;
+
+    (void)state;
+    assert_int_equal(cw_proof_reading_make("turns", CW_INDUCTANCE, 0.08, 0.001, NAN, NULL, &reading, NULL), CW_OK);
+    assert_int_equal(reading.method, CW_BY_INDUCTANCE);
+    assert_true(isnan(reading.time_s));
+    assert_int_equal(cw_proof_reading_make("polarty", CW_COUNT, 1, 0, NAN, NULL, &reading, &error), CW_BAD_INPUT);
+    assert_string_equal(error.expected, "polarity");
+    assert_int_equal(cw_proof_reading_make("pull", CW_MASS, 1, 0, NAN, NULL, &reading, &error), CW_BAD_INPUT);
+    assert_non_null(strstr(error.text, "a mass"));
+}
+
 static void names__read_back(void **state)
 {
     cw_proof_kind found;
@@ -706,6 +721,7 @@ int main(void)
         with_coil(text__names_every_test_and_leaves_room_for_readings),
         cmocka_unit_test(proof__survives_without_anything),
         cmocka_unit_test(reading__its_unit_tells_how_it_was_taken),
+        cmocka_unit_test(reading__is_made_from_what_a_job_holds),
         cmocka_unit_test(names__read_back),
     };
 
