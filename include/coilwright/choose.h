@@ -94,7 +94,22 @@ typedef struct cw_choice_doubts {
     double packing;                /* of ln packing [0.04] */
     double bulge;                  /* of bulge [0.025] */
     double resistivity;            /* of ln resistivity, stretch in winding included [0.006] */
+    double wire;                   /* by which the wire's own bands are taken [1]; less where the spool was measured */
 } cw_choice_doubts;
+
+/** A part of the coil that stays or is added, and the class it stands: tape, former, resin, lead. */
+typedef struct cw_system_part {
+    const char *name;              /* "tape"; in sentences */
+    double class_c;                /* NAN or 0: not known */
+} cw_system_part;
+
+/** What the user insists on; zeros leave it to the search. Fit and tolerance are then judged, not sought. */
+typedef struct cw_choice_set {
+    long turns;
+    int in_hand;
+    bool wire_given;
+    cw_wire wire;
+} cw_choice_set;
 
 /** What to choose for. Zero-initialise, then fill. */
 typedef struct cw_choice_request {
@@ -114,6 +129,11 @@ typedef struct cw_choice_request {
     unsigned builds;               /* 0: the three enamels. The stock is always searched */
     cw_unit_system units;          /* of the sentences */
     size_t most_options;           /* 0: 24 */
+    cw_choice_set set;
+    const cw_system_part *system;
+    size_t system_count;
+    double core_section_m2;        /* iron inside a coil on ac; 0 or NAN unknown */
+    bool two_sizes;                /* offer windings of two sizes in series too: see cw_choice_option.two_sizes */
 } cw_choice_request;
 
 /* ---- the answer -------------------------------------------------------------------------------------------- */
@@ -122,7 +142,8 @@ typedef struct cw_choice_request {
 
 /** Wishes, as bits. */
 enum {
-    CW_WISH_FITS = 1, CW_WISH_COOL = 2, CW_WISH_RESISTANCE = 4, CW_WISH_AMPERE_TURNS = 8, CW_WISH_HANDLED = 16
+    CW_WISH_FITS = 1, /* only turns that were set can miss it */
+    CW_WISH_COOL = 2, CW_WISH_RESISTANCE = 4, CW_WISH_AMPERE_TURNS = 8, CW_WISH_HANDLED = 16
 };
 
 typedef struct cw_choice_option {
@@ -142,6 +163,16 @@ typedef struct cw_choice_option {
     double power_w;                /* of one coil while it is on, hot; NAN unknown */
     double mean_winding_c, hot_spot_c; /* estimates without a magnet; NAN unknown */
     double limit_c;                /* hot spot that this wire and the wishes allow */
+    double layer_voltage_v;        /* greatest between two layers; NAN unknown */
+    double layer_voltage_limit_v;  /* from which on a sheet between layers is wanted; 0: always */
+    double volts_per_turn, flux_density_t; /* of a coil on ac, peak; NAN unknown or no such coil */
+    double share;                  /* beside coils as the original was: of the voltage (series) or current (parallel)
+                                      that falls to this one, over an equal share; NAN where it is alone */
+    bool two_sizes;                /* second_turns of second_wire lie on the rest, in series; cw_choice_coil lays both.
+                                      turns and layers count both; wire and plan tell of the lower part */
+    cw_wire second_wire;
+    long second_turns;
+    bool pareto;                   /* no other option on the list is as good in every respect and better in one */
     double length_m, mass_kg;      /* of all strands, as laid */
     double wire_length_m, wire_mass_kg; /* to have ready: as laid and CW_CHOICE_MARGIN, CW_CHOICE_ENDS_M a strand */
     bool on_shelf;                 /* some of this wire is on the shelf */
@@ -190,9 +221,15 @@ CW_API cw_status cw_choose(const cw_choice_request *request, const cw_wire_catal
                            cw_error *error);
 CW_API void cw_choice_destroy(cw_choice **choice);
 
+/** The plan of an option's whole coil, of one part or two. */
+CW_API void cw_choice_coil(const cw_choice_option *option, cw_coil_plan *plan);
+
 /** Probability that a plan's winding is no deeper than its window, over the tolerances of wire, window and lay.
  *  doubts  NULL: the defaults. Test: against 100 000 drawn windings, tests/choose/test_probability.c */
 CW_API double cw_choice_fit_probability(const cw_lay_plan *plan, const cw_choice_doubts *doubts);
+
+/** The same for two windings on each other. */
+CW_API double cw_choice_coil_fit_probability(const cw_coil_plan *plan, const cw_choice_doubts *doubts);
 
 /** Probability that the resistance at 20 °C of a laid winding lies within low_ohm and high_ohm; same test. */
 CW_API double cw_choice_resistance_probability(const cw_winding *winding, const cw_choice_doubts *doubts,

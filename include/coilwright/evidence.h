@@ -122,7 +122,7 @@ typedef struct cw_fault {
 
 typedef struct cw_next_reading {
     cw_reading_kind kind;
-    double bits;               /* expected information about which winding it is */
+    double bits;               /* expected information about which conductor it is: size, material, strands */
     double rewinding_bits;     /* about turns and resistance, which matter for the rewind */
     char text[320];
 } cw_next_reading;

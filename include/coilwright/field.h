@@ -29,6 +29,8 @@ typedef struct cw_part {
     int coil;           /* number from 0 of the coil it is a side of; -1 none */
     double turns;       /* of that coil through this part; below zero where the current comes out of the page */
     bool moves;         /* belongs to the part whose pull is asked; shifted up by the gap */
+    double drop_m;      /* of a stop's upper or a plunger's lower face: how much lower it lies on the axis than at its
+                           rim, a cone; alike in both. 0 flat */
 } cw_part;
 
 /** A whole section. Gap 0 is where the moving parts stand as written; a gap shifts them up. */
@@ -91,6 +93,7 @@ typedef struct cw_magnet {
     double base_thickness_m;
     double height_m;            /* pot, u, e; plunger: length over all */
     double stop_length_m;       /* plunger: of the fixed stop above the base; 0 none */
+    double cone_height_m;       /* plunger: its end a cone that enters the stop so deep; 0 flat. The gap is axial */
     double collar_thickness_m;  /* plunger: of the ring at the open end */
     double guide_gap_m;         /* plunger: between plunger and collar, on the radius */
     double plunger_length_m;    /* plunger: 0 lets it stand out of the collar by its own radius at no gap */

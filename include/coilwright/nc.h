@@ -54,7 +54,7 @@ typedef struct cw_machine {
     bool line_numbers;
     bool semicolon_comments;       /* else round brackets */
     bool reverse;                  /* the spindle winds in M4, or the rotary axis in the negative sense */
-    bool chained;                  /* threading blocks that follow each other directly do not wait for the index again */
+    bool chained;                  /* threading blocks that follow each other directly wait for the index once only */
     bool stop_stops_spindle;       /* M0 and M1 stop the spindle too */
     double spin_up_s, spin_down_s; /* from standstill to `speed` and back; the ramps are taken as straight */
     double acceleration_m_s2;      /* of the traverse */
@@ -118,7 +118,8 @@ typedef struct cw_replay_request {
     void *context;              /* of the listener */
 } cw_replay_request;
 
-/** A layer as laid: a traverse in one direction. The turns laid at the flange before it are its own. */
+/** A layer as laid: a traverse in one direction. The turns laid at the flange before it are its own, from the first
+ *  whole turn on. */
 typedef struct cw_replay_layer {
     double turns;
     int direction;              /* +1 away from the start flange */
@@ -134,7 +135,7 @@ typedef struct cw_replay {
     bool ok;                    /* no errors: it can be wound and, with a winding, gives that winding */
     cw_code code;               /* as read */
     double turns;               /* laid from start to standstill; here and in the layers whole where it is within
-                                   0.02, which is what positions rounded to their last decimal come to */
+                                   0.03, which is what positions rounded to their last decimal come to */
     cw_replay_layer *layers;    /* [layer_count]; owned */
     size_t layer_count;
     double time_s;              /* operator's pauses not counted */

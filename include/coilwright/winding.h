@@ -47,6 +47,8 @@ typedef struct cw_window {
     double inner_doubt_m, length_doubt_m, depth_doubt_m;
 } cw_window;
 
+#define CW_TAPS_MOST 8
+
 /** What to lay. Zero-initialise, then fill; cw_winding_defaults gives the factors of common practice. */
 typedef struct cw_lay_plan {
     cw_window window;
@@ -63,6 +65,16 @@ typedef struct cw_lay_plan {
                                      goes beyond 0.207 of its length, where a square has become a circle */
     double voltage_v;             /* across the coil, for the voltage between layers; 0 unknown */
     double temperature_c;         /* of resistance_ohm in the layers; 20 by default */
+
+    double margin_start_m, margin_end_m; /* kept free of wire at the two flanges */
+    double sleeve_m;              /* width that the start lead takes from every layer where it comes up beside them at the
+                                     start flange, its sleeve included; 0: it lies in a slot of the flange */
+    double wrap_m;                /* outer wrap over the last layer */
+    double base_m;                /* height above the former of the surface that the first layer lies on: 0 the former
+                                     itself, else another winding and what lies over it */
+    bool from_far;                /* the first layer begins at the far flange */
+    long taps[CW_TAPS_MOST];      /* turns after which a lead comes out, rising */
+    int tap_count;
 } cw_lay_plan;
 
 /** One layer; lengths in metres, positions from the start flange. */
@@ -83,6 +95,14 @@ typedef struct cw_layer {
     bool insulation_after;        /* a sheet goes on before the next layer */
 } cw_layer;
 
+/** Where a lead comes out. */
+typedef struct cw_tap {
+    long turns;                   /* from the start */
+    size_t layer;                 /* counted from 0 */
+    double at_m, height_m;        /* centre of the bundle there, from the start flange and above the former */
+    double length_m, resistance_ohm; /* from the start; the latter at 20 °C, of the bundle */
+} cw_tap;
+
 typedef struct cw_winding {
     cw_lay_plan plan;             /* as asked for */
     cw_layer *layers;             /* [layer_count]; owned */
@@ -90,7 +110,7 @@ typedef struct cw_winding {
     long turns;
     long turns_per_layer;         /* of a full layer */
     double pitch_m;
-    double depth_m;               /* of the finished winding at its thickest, bulge included */
+    double depth_m;               /* of the wound wire at its thickest, base and bulge included, outer wrap not */
     double mean_turn_m;
     double length_m;              /* of one strand */
     double wire_length_m;         /* of all strands together: what to buy, without margin */
@@ -100,8 +120,13 @@ typedef struct cw_winding {
     double bare_mass_kg;
     double fill;                  /* conductor section over the window's section */
     double covered_fill;          /* the same with the covering on */
-    bool fits;                    /* depth_m <= window depth */
-    double spare_m;               /* window depth less depth_m; negative: by how much it is too deep */
+    bool fits;                    /* depth_m and the outer wrap are no deeper than the window */
+    double spare_m;               /* depth left; negative: by how much it is too deep */
+    double crossover_m;           /* nested lay: depth in the sector where the wires cross and stack by D, 30 to 60 degrees
+                                     of a round turn or one short side [winding: §2.2]; the other lays: depth_m */
+    double greatest_layer_voltage_v; /* between two layers that lie on each other; random lay: the whole voltage */
+    cw_tap taps[CW_TAPS_MOST];
+    size_t tap_count;
 } cw_winding;
 
 /** Sets the factors of common practice that are still 0, and leaves the others. */
@@ -117,6 +142,57 @@ CW_API void cw_winding_defaults(cw_lay_plan *plan);
  *  Test: tests/winding/test_lay.c, tests/outside/winding_examples.c */
 CW_API cw_status cw_winding_lay(const cw_lay_plan *plan, cw_winding **winding, cw_error *error);
 CW_API void cw_winding_destroy(cw_winding **winding);
+
+/** Length along the axis that the plan leaves to the wire: the window's less margins and start lead. */
+CW_API double cw_winding_clear_length(const cw_lay_plan *plan);
+
+/** By how much the longest flat bellies out at that height above the former; 0 for a round window. */
+CW_API double cw_window_bulge(const cw_window *window, double height_m, double bulge);
+
+/* ---- several windings in series on one former -------------------------------------------------------------- */
+
+#define CW_COIL_PARTS_MOST 8
+
+typedef enum cw_arrangement {
+    CW_ONE_ON_ANOTHER, /* each begins where the one below ended, over `between_m` of sheet */
+    CW_SIDE_BY_SIDE    /* sections of equal length with partitions `between_m` thick; each starts at its own start side */
+} cw_arrangement;
+
+typedef struct cw_coil_part {
+    cw_wire wire;
+    int in_hand;
+    long turns;
+} cw_coil_part;
+
+/** Zero-initialise, then fill. */
+typedef struct cw_coil_plan {
+    cw_lay_plan common;           /* window, factors, sheets, margins, sleeve and wrap, voltage of the whole coil; wire,
+                                     in_hand, turns, base, from_far and taps in it are not read */
+    cw_coil_part parts[CW_COIL_PARTS_MOST];
+    size_t part_count;
+    cw_arrangement arrangement;
+    double between_m;
+} cw_coil_plan;
+
+typedef struct cw_coil {
+    cw_winding *parts[CW_COIL_PARTS_MOST]; /* owned */
+    double start_m[CW_COIL_PARTS_MOST];    /* of each part's window from the start flange */
+    size_t part_count;
+    long turns;
+    double length_m;              /* of a strand from end to end */
+    double resistance_20c_ohm;
+    cw_band resistance_band_ohm;
+    double mass_kg;
+    double depth_m, spare_m;      /* deepest part, as in cw_winding */
+    bool fits;
+    double between_voltage_v;     /* greatest between two parts that lie beside or on each other */
+} cw_coil;
+
+/** Lays all parts. Refuses what cw_winding_lay refuses; a part's place is named.
+ *  coil  receives a new one; cw_coil_destroy
+ *  Test: tests/winding/test_coil.c */
+CW_API cw_status cw_coil_lay(const cw_coil_plan *plan, cw_coil **coil, cw_error *error);
+CW_API void cw_coil_destroy(cw_coil **coil);
 
 /** Length of one turn with its wire centre height_m above the former, without helix and bulge. */
 CW_API double cw_window_turn_length(const cw_window *window, double height_m);

@@ -8,6 +8,10 @@
 /* +-5 % for a repeat wind of the same data [tests_and_safety: §8.1, common practice] */
 static const double usual_tolerance = 0.05;
 
+/* Peak flux density of iron on ac that a coil is wound for where its turns are not known. [the same as for readings,
+ * evidence] */
+static const double usual_flux_t = 1.2;
+
 /* Hot spot where no class is wished: class F. Common enamels are 130 to 200 [heat: §1.5]. */
 static const double usual_class_c = 155;
 
@@ -64,6 +68,22 @@ static cw_status check_wishes(const cw_choice_request *request, cw_error *error)
     return CW_OK;
 }
 
+static cw_status check_set(const cw_choice_request *request, cw_error *error)
+{
+    const cw_choice_set *set = &request->set;
+
+    if (set->turns < 0 || set->turns > 10000000)
+        return cw_refuse(error, NULL, "1 to 10 000 000 turns", "%ld turns cannot be wound.", set->turns);
+    if (set->in_hand < 0 || set->in_hand > 4)
+        return cw_refuse(error, NULL, "1 to 4 strands", "%d strands in hand cannot be laid side by side here.",
+                         set->in_hand);
+    for (size_t i = 0; i < request->system_count; i++)
+        if (request->system[i].class_c < 0 || request->system[i].class_c > 1000)
+            return cw_refuse(error, NULL, "90, 105, 120, 130, 155, 180, 200, 220 or 250",
+                             "The class of the %s is %g.", request->system[i].name, request->system[i].class_c);
+    return CW_OK;
+}
+
 static cw_status check_request(const cw_choice_request *request, cw_error *error)
 {
     cw_status status = cw_window_check(&request->window, NULL, error);
@@ -75,6 +95,8 @@ static cw_status check_request(const cw_choice_request *request, cw_error *error
         status = check_supply(request, error);
     if (status == CW_OK)
         status = check_wishes(request, error);
+    if (status == CW_OK)
+        status = check_set(request, error);
     return status;
 }
 
@@ -96,6 +118,7 @@ static void prepare_plan(cw_choose__problem *problem)
     problem->plan = request->factors;
     problem->plan.window = request->window;
     problem->plan.in_hand = 0;
+    problem->plan.tap_count = 0; /* where taps go follows from the turns */
     if (request->wanted.given && request->wanted.lay_given)
         problem->plan.lay = request->wanted.lay;
     cw_winding_defaults(&problem->plan);
@@ -188,6 +211,14 @@ static void prepare_strength(cw_choose__problem *problem)
     }
 }
 
+/* V = 4.44 f N B A: the turns that a flux wants. */
+static double turns_by_flux(const cw_choose__problem *problem)
+{
+    const cw_choice_request *request = problem->request;
+
+    return problem->voltage_v / (CW_CHOOSE__SINE * request->supply.frequency_hz * usual_flux_t * request->core_section_m2);
+}
+
 static void prepare_aim(cw_choose__problem *problem)
 {
     const double step = problem->per_volt_factor;
@@ -195,11 +226,29 @@ static void prepare_aim(cw_choose__problem *problem)
     problem->aim = CW_CHOOSE__BY_ROOM;
     if (problem->ac) {
         problem->turns = problem->original_turns * step;
+        if (isnan(problem->turns) && problem->request->core_section_m2 > 0 && problem->request->supply.frequency_hz > 0) {
+            problem->turns = turns_by_flux(problem);
+            problem->target_at = 1; /* of those turns */
+            problem->least_at = CW_CHOOSE__LEAST_SHARE;
+        }
         if (!isnan(problem->turns))
             problem->aim = CW_CHOOSE__BY_TURNS;
     } else if (!isnan(problem->resistance)) {
         problem->aim = CW_CHOOSE__BY_RESISTANCE;
     }
+}
+
+/* A coil stands what its weakest part stands [heat: §1.5, common practice]. */
+static void prepare_system(cw_choose__problem *problem)
+{
+    const cw_choice_request *request = problem->request;
+
+    problem->system_c = INFINITY;
+    for (size_t i = 0; i < request->system_count; i++)
+        if (request->system[i].class_c > 0 && request->system[i].class_c < problem->system_c) {
+            problem->system_c = request->system[i].class_c;
+            problem->system_name = request->system[i].name;
+        }
 }
 
 cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_catalogue *catalogue,
@@ -221,6 +270,7 @@ cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_cat
     cw_choose__heat_make(&problem->plan.window, &request->supply, problem->voltage_v, &problem->heat);
     problem->class_c = request->wanted.given && request->wanted.thermal_class_c > 0 ? request->wanted.thermal_class_c
                                                                                     : usual_class_c;
+    prepare_system(problem);
     problem->home = original->wire_known                ? original->wire.size.system
                     : request->units == CW_INCH_UNITS ? CW_AWG
                                                         : CW_METRIC;
@@ -240,7 +290,7 @@ cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_cat
 /* Something must say what the winding is for. */
 static bool has_aim(const cw_choose__problem *problem)
 {
-    return problem->aim != CW_CHOOSE__BY_ROOM || !isnan(problem->target_at);
+    return problem->aim != CW_CHOOSE__BY_ROOM || !isnan(problem->target_at) || problem->request->set.turns > 0;
 }
 
 static void fill_head(const cw_choose__problem *problem, cw_choice *choice)
@@ -274,6 +324,7 @@ cw_status cw_choose(const cw_choice_request *request, const cw_wire_catalogue *c
     fill_head(&problem, made);
     if (has_aim(&problem))
         status = cw_choose__search(&problem, made, error);
+    cw_choose__mark_pareto(made);
     if (status == CW_OK && made->option_count > 0 && made->options[0].missed == 0)
         made->chosen = &made->options[0];
     if (status == CW_OK)

@@ -9,6 +9,7 @@ typedef enum cw_choose__aim { CW_CHOOSE__BY_RESISTANCE, CW_CHOOSE__BY_TURNS, CW_
 
 /* Points lost. A missed wish costs more than all preferences together, a wire that does not fit is not listed at all;
  * distances cost 100 a factor of e, that is, one point a per cent. Judgement, see docs/choose.md, "The preference". */
+#define CW_CHOOSE__POINTS_FITS 1000.0
 #define CW_CHOOSE__POINTS_HANDLED 600.0
 #define CW_CHOOSE__POINTS_COOL 500.0
 #define CW_CHOOSE__POINTS_RESISTANCE 300.0
@@ -21,6 +22,16 @@ typedef enum cw_choose__aim { CW_CHOOSE__BY_RESISTANCE, CW_CHOOSE__BY_TURNS, CW_
 
 #define CW_CHOOSE__SURE 0.9         /* probability from which on a winding is said to fit */
 #define CW_CHOOSE__LEAST_SHARE 0.95 /* of the original's ampere-turns that "same" asks for */
+
+/* Sheet between two windings of two sizes: the upper lies flat, and the joint under it is covered. 0.03 to 0.1 mm
+ * [winding: §7, common practice]. */
+#define CW_CHOOSE__BETWEEN_M 1e-4
+
+/* sqrt(2) pi, the 4.44 of V = 4.44 f N B A for a sine. */
+#define CW_CHOOSE__SINE 4.4428829381583661
+
+/* Peak flux density above which iron on ac is said to saturate: sheet steel bends at 1.5 to 1.6 T. Common practice. */
+#define CW_CHOOSE__MOST_FLUX_T 1.5
 
 /* Rise of a coil by its watts, see heat.c. */
 typedef struct cw_choose__heat {
@@ -44,6 +55,8 @@ typedef struct cw_choose__problem {
     double per_volt_factor;       /* the new voltage over the old */
     cw_choose__heat heat;
     double class_c;               /* wanted or usual class */
+    double system_c;              /* lowest class of the parts that are not wire; INFINITY none known */
+    const char *system_name;      /* which part that is; NULL none */
     double original_hot_c, original_power_w;
     double original_at;           /* ampere-turns, hot; per volt and cold where no voltage is known; NAN unknown */
     double original_turns;
@@ -119,6 +132,15 @@ cw_status cw_choose__best_turns(const cw_choose__problem *problem, const cw_choo
                                 double *points, unsigned *missed, cw_error *error);
 void cw_choose__plan_of(const cw_choose__problem *problem, const cw_choose__case *one, cw_lay_plan *plan);
 
+/* ---- probability.c */
+double cw_choose__coil_resistance_probability(const cw_coil *coil, const cw_choice_doubts *doubts, double low_ohm,
+                                              double high_ohm);
+
+/* ---- series.c */
+/* Adds the best windings of two sizes in series to the options, if they are asked for. */
+cw_status cw_choose__add_two_sizes(const cw_choose__problem *problem, const cw_choose__case *cases, size_t count,
+                                   cw_choice *choice, cw_error *error);
+
 /* ---- room.c */
 /* Fills choice->room: the case that would be wound if the window were deep enough. */
 cw_status cw_choose__find_room(const cw_choose__problem *problem, const cw_choose__case *cases, size_t count,
@@ -127,6 +149,13 @@ cw_status cw_choose__find_room(const cw_choose__problem *problem, const cw_choos
 /* ---- option.c, words.c */
 cw_status cw_choose__option_fill(const cw_choose__problem *problem, const cw_choose__case *one, long turns,
                                  double points, unsigned missed, cw_choice_option *option, cw_error *error);
+/* Current, watts and heat of an option whose turns and resistance stand. */
+void cw_choose__option_electric(const cw_choose__problem *problem, cw_choice_option *option);
+void cw_choose__option_circuit(const cw_choose__problem *problem, cw_choice_option *option);
+void cw_choose__option_layers(const cw_choose__problem *problem, double greatest_voltage_v, cw_choice_option *option);
+/* Makes words of one that hold together: lower case, hyphens for blanks. */
+void cw_choose__make_id(char *id);
+void cw_choose__mark_pareto(cw_choice *choice);
 void cw_choose__reasons(const cw_choose__problem *problem, cw_choice_option *option);
 cw_status cw_choose__summary(const cw_choose__problem *problem, cw_choice *choice, cw_error *error);
 

@@ -33,10 +33,20 @@ static json_t *missed_json(unsigned missed)
     return list;
 }
 
+/* The upper winding of a coil of two sizes. */
+static json_t *second_json(const cw_choice_option *option)
+{
+    if (!option->two_sizes)
+        return json_null();
+    return json_pack("{s:s, s:s, s:s, s:I}", "size", option->second_wire.size.name, "build",
+                     cw_build_name(option->second_wire.build), "material",
+                     cw_material_name(option->second_wire.material), "turns", (json_int_t)option->second_turns);
+}
+
 static json_t *option_json(const cw_choice_option *option)
 {
     return json_pack("{s:s, s:s, s:s, s:s, s:i, s:I, s:I, s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
-                     "s:f, s:f, s:f, s:f, s:f, s:b, s:b, s:i, s:o, s:f, s:o, s:I, s:o}",
+                     "s:f, s:f, s:f, s:f, s:f, s:b, s:b, s:i, s:o, s:f, s:o, s:I, s:o, s:o, s:f, s:o, s:o, s:o, s:b, s:o}",
                      "id", option->id,
                      "size", option->wire.size.name,
                      "build", cw_build_name(option->wire.build),
@@ -68,7 +78,14 @@ static json_t *option_json(const cw_choice_option *option)
                      "score", option->score,
                      "missed", missed_json(option->missed),
                      "drawbacks", (json_int_t)option->drawbacks,
-                     "reasons", reasons_json(option));
+                     "reasons", reasons_json(option),
+                     "layer_voltage_v", number(option->layer_voltage_v),
+                     "layer_voltage_limit_v", option->layer_voltage_limit_v,
+                     "volts_per_turn", number(option->volts_per_turn),
+                     "flux_density_t", number(option->flux_density_t),
+                     "share", number(option->share),
+                     "pareto", (int)option->pareto,
+                     "second", second_json(option));
 }
 
 static json_t *room_json(const cw_choice_room *room)

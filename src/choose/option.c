@@ -7,19 +7,24 @@
 #include <stdio.h>
 #include <string.h>
 
+void cw_choose__make_id(char *id)
+{
+    for (char *c = id; *c != '\0'; c++)
+        *c = *c == ' ' || *c == '/' ? '-' : (char)tolower((unsigned char)*c);
+}
+
 /* Words joined by hyphens, in lower case: "29-awg-heavy-x1-1850", "0.250-mm-grade-2-x2-1200". */
-static void make_id(cw_choice_option *option)
+static void name_option(cw_choice_option *option)
 {
     const bool aluminium = option->wire.material == CW_ALUMINIUM;
 
     snprintf(option->id, sizeof option->id, "%s %s%s x%d %ld", option->wire.size.name,
              cw_build_trade_name(option->wire.size.system, option->wire.build), aluminium ? " aluminium" : "",
              option->in_hand, option->turns);
-    for (char *c = option->id; *c != '\0'; c++)
-        *c = *c == ' ' || *c == '/' ? '-' : (char)tolower((unsigned char)*c);
+    cw_choose__make_id(option->id);
 }
 
-static void fill_electric(const cw_choose__problem *problem, cw_choice_option *option)
+void cw_choose__option_electric(const cw_choose__problem *problem, cw_choice_option *option)
 {
     const cw_choose__heat *heat = &problem->heat;
     const cw_conductor *conductor = cw_wire_conductor(problem->catalogue, option->wire.material);
@@ -37,6 +42,41 @@ static void fill_electric(const cw_choose__problem *problem, cw_choice_option *o
     option->cold_current_a = heat->voltage_v / ohm;
     option->current_a = option->cold_current_a / cw_wire_temperature_factor(conductor, option->mean_winding_c);
     option->power_w = heat->voltage_v * option->current_a;
+}
+
+/* Beside coils that stay as the original was: voltage follows resistance, current its inverse. */
+void cw_choose__option_circuit(const cw_choose__problem *problem, cw_choice_option *option)
+{
+    const cw_choice_request *request = problem->request;
+    const cw_circuit *circuit = &request->circuit;
+    const double others = request->original.resistance_20c_ohm.p50;
+    const double ratio = circuit->connection == CW_SERIES ? option->resistance_20c_ohm / others
+                                                          : others / option->resistance_20c_ohm;
+
+    option->share = NAN;
+    if (circuit->given && circuit->coils > 1 && circuit->connection != CW_SINGLE_COIL && others > 0 && !problem->ac &&
+        problem->per_volt_factor == 1)
+        option->share = circuit->coils * ratio / (ratio + circuit->coils - 1);
+    option->volts_per_turn = option->flux_density_t = NAN;
+    if (!problem->ac || !(problem->voltage_v > 0))
+        return;
+    option->volts_per_turn = problem->voltage_v / (double)option->turns;
+    if (request->core_section_m2 > 0 && request->supply.frequency_hz > 0) /* V = 4.44 f N B A */
+        option->flux_density_t = option->volts_per_turn / (CW_CHOOSE__SINE * request->supply.frequency_hz *
+                                                           request->core_section_m2);
+}
+
+/* Enamel stands about 220 V per um of increase when new; scraped turns leave a few per cent of it to count on, and
+ * practice puts paper from 50 V on single and 100 V on thicker enamel; cotton and silk want it always [winding: §7]. */
+void cw_choose__option_layers(const cw_choose__problem *problem, double greatest_voltage_v, cw_choice_option *option)
+{
+    const cw_wire *wire = &option->wire;
+    const double increase = wire->overall_diameter_m.nominal - wire->size.diameter_m.nominal;
+
+    option->layer_voltage_v = problem->voltage_v > 0 ? greatest_voltage_v : NAN;
+    option->layer_voltage_limit_v = 0;
+    if (wire->build <= CW_TRIPLE)
+        option->layer_voltage_limit_v = fmin(wire->build == CW_SINGLE ? 50 : 100, 0.03 * 220e6 * increase);
 }
 
 static void fill_winding(const cw_choose__problem *problem, const cw_winding *winding, cw_choice_option *option)
@@ -59,6 +99,20 @@ static void fill_winding(const cw_choose__problem *problem, const cw_winding *wi
                                              problem->resistance * (1 + problem->tolerance));
 }
 
+void cw_choice_coil(const cw_choice_option *option, cw_coil_plan *plan)
+{
+    memset(plan, 0, sizeof *plan);
+    plan->common = option->plan;
+    plan->arrangement = CW_ONE_ON_ANOTHER;
+    plan->part_count = 1;
+    plan->parts[0] = (cw_coil_part){ option->wire, option->in_hand, option->turns - option->second_turns };
+    if (!option->two_sizes)
+        return;
+    plan->part_count = 2;
+    plan->parts[1] = (cw_coil_part){ option->second_wire, 1, option->second_turns };
+    plan->between_m = CW_CHOOSE__BETWEEN_M;
+}
+
 cw_status cw_choose__option_fill(const cw_choose__problem *problem, const cw_choose__case *one, long turns,
                                  double points, unsigned missed, cw_choice_option *option, cw_error *error)
 {
@@ -77,11 +131,54 @@ cw_status cw_choose__option_fill(const cw_choose__problem *problem, const cw_cho
     status = cw_winding_lay(&option->plan, &winding, error);
     if (status != CW_OK)
         return status;
-    make_id(option);
+    name_option(option);
     fill_winding(problem, winding, option);
-    fill_electric(problem, option);
+    cw_choose__option_electric(problem, option);
+    cw_choose__option_circuit(problem, option);
+    cw_choose__option_layers(problem, winding->greatest_layer_voltage_v, option);
     cw_choose__shelf_fill(problem, option);
     cw_choose__reasons(problem, option);
     cw_winding_destroy(&winding);
     return CW_OK;
+}
+
+/* ---- what no other option beats ----------------------------------------------------------------------------- */
+
+enum { RESPECTS = 5 };
+
+/* The greater the better: pull, coolness, room, sureness of the resistance, wire that need not be bought. */
+static void respects_of(const cw_choice_option *o, double value[RESPECTS])
+{
+    value[0] = isnan(o->ampere_turns_ratio) ? o->ampere_turns : o->ampere_turns_ratio;
+    value[1] = -o->hot_spot_c;
+    value[2] = o->fits_probability;
+    value[3] = o->resistance_in_tolerance_probability;
+    value[4] = o->from_stock ? 0 : -o->wire_mass_kg;
+    for (int i = 0; i < RESPECTS; i++)
+        value[i] = isnan(value[i]) ? 0 : value[i];
+}
+
+static bool beats(const cw_choice_option *a, const cw_choice_option *b)
+{
+    double x[RESPECTS], y[RESPECTS];
+    bool better = false;
+
+    respects_of(a, x);
+    respects_of(b, y);
+    for (int i = 0; i < RESPECTS; i++) {
+        if (x[i] < y[i])
+            return false;
+        better = better || x[i] > y[i];
+    }
+    return better;
+}
+
+void cw_choose__mark_pareto(cw_choice *choice)
+{
+    for (size_t i = 0; i < choice->option_count; i++) {
+        choice->options[i].pareto = true;
+        for (size_t j = 0; j < choice->option_count; j++)
+            if (beats(&choice->options[j], &choice->options[i]))
+                choice->options[i].pareto = false;
+    }
 }

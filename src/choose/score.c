@@ -106,9 +106,11 @@ double cw_choose__points(const cw_choose__problem *problem, const cw_choose__cas
     double points = one->fixed + cw_choose__distance_points(problem, one, turns, length_m);
 
     *missed = one->fine ? CW_WISH_HANDLED : 0;
-    if (turns > safe_turns)
+    if (turns > safe_turns) {
         *missed |= CW_WISH_FITS;
-    if (problem->aim == CW_CHOOSE__BY_ROOM)
+        points += CW_CHOOSE__POINTS_FITS;
+    }
+    if (problem->aim == CW_CHOOSE__BY_ROOM && safe_turns > 0)
         points += CW_CHOOSE__PER_E * fabs(log((double)turns / (double)safe_turns));
     if (hot > cool) { /* K over the limit, as a share of the rise that the limit allows: about the turns it lacks */
         *missed |= CW_WISH_COOL;

@@ -151,6 +151,25 @@ static void weigh_about_strength(turns_search *s)
     }
 }
 
+/* Turns that the user insists on are judged as they are, fit or not. */
+static cw_status weigh_set_turns(const cw_choose__problem *problem, const cw_choose__case *one, cw_lay_plan *plan,
+                                 weighed *w, cw_error *error)
+{
+    const long turns = problem->request->set.turns;
+    cw_winding *winding;
+    cw_status status;
+
+    plan->turns = turns;
+    status = cw_winding_lay(plan, &winding, error);
+    if (status != CW_OK)
+        return status == CW_BAD_INPUT ? CW_OK : status;
+    w->turns = turns;
+    w->points = cw_choose__points(problem, one, turns, surely_fits(problem, plan, turns) ? turns : 0,
+                                  winding->length_m, &w->missed);
+    cw_winding_destroy(&winding);
+    return CW_OK;
+}
+
 cw_status cw_choose__best_turns(const cw_choose__problem *problem, const cw_choose__case *one, long *turns,
                                 double *points, unsigned *missed, cw_error *error)
 {
@@ -161,6 +180,14 @@ cw_status cw_choose__best_turns(const cw_choose__problem *problem, const cw_choo
 
     *turns = 0;
     cw_choose__plan_of(problem, one, &plan);
+    if (problem->request->set.turns > 0) {
+        s.best.one = one;
+        status = weigh_set_turns(problem, one, &plan, &s.best, error);
+        *turns = s.best.turns;
+        *points = s.best.points;
+        *missed = s.best.missed;
+        return status;
+    }
     status = cw_choose__ladder_make(&plan, LADDER_DEPTH, &ladder, error);
     if (status != CW_OK)
         return status == CW_BAD_INPUT ? CW_OK : status; /* this wire cannot be laid here at all */
@@ -249,7 +276,9 @@ static cw_status find_bound(const cw_choose__problem *problem, cw_choose__case *
     cw_lay_plan plan;
     cw_status status;
 
-    one->bound = INFINITY;
+    one->bound = problem->request->set.turns > 0 ? one->fixed : INFINITY;
+    if (problem->request->set.turns > 0)
+        return CW_OK;
     cw_choose__plan_of(problem, one, &plan);
     status = cw_choose__ladder_make(&plan, LADDER_DEPTH, &ladder, error);
     if (status != CW_OK)
@@ -270,15 +299,19 @@ static cw_status add_strands(const cw_choose__problem *problem, const cw_wire *w
 {
     const cw_choice_request *request = problem->request;
     const double shelf = cw_choose__shelf_length(problem, wire), stated = cw_choose__shelf_class(problem, wire);
-    const int most = request->most_in_hand > 0 ? request->most_in_hand : 4;
+    const cw_choice_set *set = &request->set;
+    const int usual = request->most_in_hand > 0 ? request->most_in_hand : 4;
+    const int most = set->in_hand > usual ? set->in_hand : usual;
 
     for (int k = 1; k <= most; k++) {
         cw_choose__case one = { .wire = *wire, .in_hand = k, .shelf_m = shelf };
 
-        if (k * wire->overall_diameter_m.nominal > problem->plan.window.length_m ||
+        if (k * wire->overall_diameter_m.nominal > cw_winding_clear_length(&problem->plan) ||
             wire->overall_diameter_m.nominal > problem->plan.window.depth_m)
             break;
-        one.limit_c = isnan(stated) ? problem->class_c : fmin(stated, problem->class_c);
+        if (set->in_hand > 0 && k != set->in_hand)
+            continue;
+        one.limit_c = fmin(isnan(stated) ? problem->class_c : fmin(stated, problem->class_c), problem->system_c);
         one.fine = request->finest_m > wire->size.diameter_m.nominal * (1 + 1e-9);
         one.fixed = cw_choose__fixed_points(problem, &one);
         if (list->count == list->capacity) {
@@ -328,7 +361,11 @@ static cw_status add_stock(const cw_choose__problem *problem, case_list *list, c
 
 static cw_status list_cases(const cw_choose__problem *problem, case_list *list, cw_error *error)
 {
-    cw_status status = add_stock(problem, list, error);
+    cw_status status;
+
+    if (problem->request->set.wire_given)
+        return add_strands(problem, &problem->request->set.wire, list, error);
+    status = add_stock(problem, list, error);
 
     for (size_t i = 0; i < cw_wire_size_count(problem->catalogue); i++)
         for (int build = 0; build < CW_BARE; build++)
@@ -465,7 +502,9 @@ cw_status cw_choose__search(const cw_choose__problem *problem, cw_choice *choice
     }
     if (status == CW_OK)
         status = fill_options(problem, &r, choice, error);
-    if (status == CW_OK && r.count > 0 && r.places[0].missed != 0)
+    if (status == CW_OK)
+        status = cw_choose__add_two_sizes(problem, list.items, list.count, choice, error);
+    if (status == CW_OK && choice->option_count > 0 && choice->options[0].missed != 0)
         status = cw_choose__find_room(problem, list.items, list.count, choice, error);
     cw_free(r.places);
     cw_free(order);

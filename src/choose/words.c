@@ -69,6 +69,18 @@ static const char *name_of(const cw_wire *wire, char *buffer, size_t size)
     return buffer;
 }
 
+/* The wire of an option, or both of them. */
+static const char *wires_of(const cw_choice_option *option, char *buffer, size_t size)
+{
+    char lower[64], upper[64];
+
+    if (!option->two_sizes)
+        return name_of(&option->wire, buffer, size);
+    snprintf(buffer, size, "%s and on it %s in series", name_of(&option->wire, lower, sizeof lower),
+             name_of(&option->second_wire, upper, sizeof upper));
+    return buffer;
+}
+
 static const char *strands_in_words(int in_hand)
 {
     static const char *words[] = { "none", "one", "two", "three", "four" };
@@ -113,8 +125,31 @@ static void say_doubts(const cw_choose__problem *problem, cw_choice_option *opti
         say(option, "Within the tolerance of the resistance in %.0f cases of 100: wire as bought varies. Measure the spool.",
             100 * in_tolerance);
     if ((option->missed & CW_WISH_FITS) == 0 && option->fits_probability < 0.95 && !problem->ac)
-        say(option, "Little room to spare: %s, and it fits in %.0f cases of 100.",
-            option->spare_m > 0 ? small_length(problem, option->spare_m).text : "none", 100 * option->fits_probability);
+        say(option, "Fits in %.0f cases of 100; as planned it has %s to spare.", 100 * option->fits_probability,
+            option->spare_m > 0 ? small_length(problem, option->spare_m).text : "nothing");
+}
+
+/* The weakest part, layers, and the other coils of the circuit. */
+static void say_surroundings(const cw_choose__problem *problem, cw_choice_option *option)
+{
+    const bool sheets = option->plan.insulation_every > 0 && option->plan.insulation_m > 0;
+    const bool series = problem->request->circuit.connection == CW_SERIES;
+
+    if (option->flux_density_t > CW_CHOOSE__MOST_FLUX_T)
+        say(option, "The iron would run at %.2f T: it saturates, and the coil takes far too much current.",
+            option->flux_density_t);
+    if (problem->system_name != NULL && option->limit_c == problem->system_c && problem->system_c < problem->class_c)
+        say(option, "The %s stands %s only, which is then all that the coil stands.", problem->system_name,
+            degrees(problem, problem->system_c).text);
+    if (fabs(option->share - 1) > 0.02)
+        say(option, "Beside a coil as it was it takes %s %s of the %s than its share: rewind both alike.",
+            percent(option->share - 1).text, option->share > 1 ? "more" : "less", series ? "voltage" : "current");
+    if (!sheets && option->layer_voltage_limit_v == 0)
+        say(option, "Cotton and silk want a sheet of paper between layers.");
+    else if (!sheets && option->layer_voltage_v > option->layer_voltage_limit_v)
+        say(option, "%s between %s: lay paper between, or divide the winding.",
+            written(problem, CW_VOLTAGE, option->layer_voltage_v, 3).text,
+            option->plan.lay == CW_RANDOM ? "turns that may touch" : "two layers");
 }
 
 static void say_supply(const cw_choose__problem *problem, cw_choice_option *option)
@@ -137,7 +172,12 @@ static void say_wire_trouble(const cw_choose__problem *problem, cw_choice_option
     const figure mass = written(problem, CW_MASS, option->wire_mass_kg, 3);
     const figure there = written(problem, CW_LENGTH, cw_choose__shelf_length(problem, &option->wire), 3);
 
-    if (!option->on_shelf)
+    if (option->two_sizes)
+        say(option, "Two sizes: %ld turns of the first, a joint, and %ld turns of the second over it.",
+            option->turns - option->second_turns, option->second_turns);
+    if (option->two_sizes && !option->from_stock)
+        say(option, option->on_shelf ? "The shelf has not enough of both." : "Not both are on the shelf.");
+    else if (!option->on_shelf)
         say(option, "To be bought: %s, %s.", wanted.text, mass.text);
     else if (!option->from_stock)
         say(option, "The shelf has %s of the %s it takes.", there.text, wanted.text);
@@ -168,7 +208,7 @@ static void say_merits(const cw_choose__problem *problem, cw_choice_option *opti
     if (option->from_stock)
         say(option, "On the shelf, enough of it: %s, %s.", written(problem, CW_LENGTH, option->wire_length_m, 3).text,
             written(problem, CW_MASS, option->wire_mass_kg, 3).text);
-    if (original->wire_known && original->in_hand == option->in_hand &&
+    if (original->wire_known && original->in_hand == option->in_hand && !option->two_sizes &&
         strcmp(name_of(&option->wire, name, sizeof name), name_of(&original->wire, was, sizeof was)) == 0)
         say(option, "The wire that was in it.");
     if ((option->missed & CW_WISH_RESISTANCE) == 0 && !isnan(problem->tolerance))
@@ -188,6 +228,7 @@ void cw_choose__reasons(const cw_choose__problem *problem, cw_choice_option *opt
 {
     say_wishes(problem, option);
     say_doubts(problem, option);
+    say_surroundings(problem, option);
     say_supply(problem, option);
     say_wire_trouble(problem, option);
     option->drawbacks = option->reason_count;
@@ -198,11 +239,10 @@ void cw_choose__reasons(const cw_choose__problem *problem, cw_choice_option *opt
 
 static void describe(const cw_choose__problem *problem, const cw_choice_option *option, char *buffer, size_t size)
 {
-    char name[64];
+    char name[160];
 
-    snprintf(buffer, size, "%ld turns of %s%s%s, %s at 20 °C", option->turns,
-             name_of(&option->wire, name, sizeof name), option->in_hand > 1 ? ", in hand " : "",
-             option->in_hand > 1 ? strands_in_words(option->in_hand) : "",
+    snprintf(buffer, size, "%ld turns of %s%s%s, %s at 20 °C", option->turns, wires_of(option, name, sizeof name),
+             option->in_hand > 1 ? ", in hand " : "", option->in_hand > 1 ? strands_in_words(option->in_hand) : "",
              written(problem, CW_RESISTANCE, option->resistance_20c_ohm, 4).text);
 }
 
@@ -243,15 +283,23 @@ static void say_strength(const cw_choose__problem *problem, const cw_choice *cho
                       percent(1 - option->ampere_turns_ratio).text);
 }
 
+/* At a wanted resistance every wire gives the same heat. */
 static void say_heat(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
 {
-    const cw_choice_option *option = first_missing_only(choice, CW_WISH_COOL);
-    char name[64];
+    static const double classes[] = { 105, 120, 130, 155, 180, 200, 220, 250 }; /* IEC 60085 [heat: §1.1] */
+    const double hot = cw_choose__hot_spot(problem, &choice->options[0].wire, problem->resistance);
+    const double limit = fmin(problem->class_c, problem->system_c);
 
-    if (option != NULL)
-        cw_text_print(text, " %s, %ld turns, would get about %s where %s is allowed, by an estimate without the magnet.",
-                      name_of(&option->wire, name, sizeof name), option->turns,
-                      degrees(problem, option->hot_spot_c).text, degrees(problem, option->limit_c).text);
+    if (!(hot > fmax(limit, isnan(problem->original_hot_c) ? 0 : problem->original_hot_c + 1)))
+        return;
+    cw_text_print(text, " With %s the hot spot is at about %s, by an estimate without the magnet, where %s is allowed.",
+                  written(problem, CW_RESISTANCE, problem->resistance, 4).text, degrees(problem, hot).text,
+                  degrees(problem, limit).text);
+    for (size_t i = 0; i < sizeof classes / sizeof classes[0]; i++)
+        if (classes[i] >= hot) {
+            cw_text_print(text, " Class %.0f throughout would do.", classes[i]);
+            break;
+        }
 }
 
 static void say_no(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
@@ -273,11 +321,11 @@ static void say_no(const cw_choose__problem *problem, const cw_choice *choice, c
     }
     cw_text_add(text, "Nothing meets every wish.");
     before = text->length;
+    say_heat(problem, choice, text);
     say_room(problem, choice, text);
     say_strength(problem, choice, text);
-    say_heat(problem, choice, text);
     if (text->length == before) { /* no option misses one wish alone */
-        char what[128];
+        char what[256];
 
         describe(problem, &choice->options[0], what, sizeof what);
         cw_text_print(text, " Nearest is %s. %s", what, choice->options[0].reasons[0]);
@@ -288,7 +336,7 @@ cw_status cw_choose__summary(const cw_choose__problem *problem, cw_choice *choic
 {
     cw_text text = { 0 };
     cw_status status = CW_OK;
-    char what[128];
+    char what[256];
 
     if (choice->chosen != NULL) {
         describe(problem, choice->chosen, what, sizeof what);

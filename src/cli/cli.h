@@ -76,6 +76,7 @@ int cli_program(const cli_call *call);
 int cli_replay(const cli_call *call);
 int cli_sheet(const cli_call *call);
 int cli_run(const cli_call *call);
+int cli_serve(const cli_call *call);
 int cli_schema(const cli_call *call);
 
 #endif

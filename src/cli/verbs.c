@@ -46,5 +46,7 @@ const cli_verb cli_verbs[] = {
         { "paper", "P", "a4 or letter; without it by the job's units" },
         { "date", "YYYY-MM-DD", "the date on the sheet; without it there is room to write it" },
         NO_OPTION } },
+    { "serve", "", 0, 0, "the page: the whole job in a browser on this machine", NULL, cli_serve,
+      { { "port", "N", "to listen on; 0 takes any that is free, without it 8474" }, NO_OPTION } },
     { NULL, NULL, 0, 0, NULL, NULL, NULL, { NO_OPTION } },
 };

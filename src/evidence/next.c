@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What to measure next: the expected information of every reading not yet taken.
  *
- * About which winding it is: the mutual information of the reading y and the candidate c,
+ * About which conductor it is (size, material, strands in hand; the thickness of its enamel matters less for the rewind):
+ * the mutual information of the reading y and the conductor c,
  *     I(y; c) = sum_c p(c) E[ log2 p(y|c) / p(y) | c ],
- * each p(y|c) a normal distribution of ln y with the candidate's mean and variance, the expectation by Gauss-Hermite
+ * each p(y|c) a normal distribution of ln y with the conductor's mean and variance, the expectation by Gauss-Hermite
  * quadrature with seven nodes.
  * About the rewind: the mutual information of y and (ln turns, ln resistance) if all were jointly normal,
  *     -1/2 log2(1 - c' S^-1 c / var y). */
@@ -11,9 +12,10 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
-enum { MOST_CLASSES = 40, NODES = 7 };
+enum { MOST_CLASSES = 400, COMPARED = 64, NODES = 7 };
 
 /* Nodes and weights of Gauss-Hermite quadrature for the standard normal density (probabilists'), from the roots of
  * He_7 [Abramowitz and Stegun 25.4.46, rescaled]. */
@@ -29,7 +31,7 @@ typedef struct moments {
 } moments;
 
 typedef struct outlook {
-    moments class[MOST_CLASSES], all;
+    moments class[MOST_CLASSES], all; /* classes: conductors; heaviest first once ranked */
     size_t class_of_group_frame[MOST_CLASSES];
     size_t strands[MOST_CLASSES];
     size_t classes;
@@ -50,16 +52,16 @@ static double covariance_of(const moments *m, int a, int b)
     return m->second[a][b] / m->weight - m->mean[a] / m->weight * (m->mean[b] / m->weight);
 }
 
-static bool same_wire(const cw_wire *a, const cw_wire *b)
+static bool same_conductor(const cw_wire *a, const cw_wire *b)
 {
-    return a->build == b->build && a->material == b->material && strcmp(a->size.name, b->size.name) == 0;
+    return a->material == b->material && strcmp(a->size.name, b->size.name) == 0;
 }
 
 static size_t class_of(const cw_evidence__posterior *q, outlook *o, const cw_evidence__group *group)
 {
-    for (size_t i = 0; i < o->classes; i++)
+    for (size_t i = o->classes; i-- > 0;) /* frames of one size stand together */
         if (o->strands[i] == group->strands &&
-            same_wire(&q->frames[o->class_of_group_frame[i]].wire, &q->frames[group->frame].wire))
+            same_conductor(&q->frames[o->class_of_group_frame[i]].wire, &q->frames[group->frame].wire))
             return i;
     if (o->classes == MOST_CLASSES)
         return MOST_CLASSES;
@@ -128,7 +130,7 @@ static void look_ahead(const cw_evidence__model *model, const cw_evidence__poste
         double mean[3], second[3][3];
         size_t class;
 
-        if (group->weight < 1e-3)
+        if (group->weight < 2e-4)
             continue;
         if (frame_of_precision != group->frame) {
             cw_evidence__precision_make(model, &q->frames[group->frame], &precision);
@@ -143,11 +145,23 @@ static void look_ahead(const cw_evidence__model *model, const cw_evidence__poste
     }
 }
 
-static double class_information(const outlook *o, double noise)
+static int by_weight(const void *a, const void *b)
 {
-    double bits = 0;
+    const moments *x = a, *y = b;
 
-    for (size_t c = 0; c < o->classes; c++) {
+    return x->weight < y->weight ? 1 : x->weight > y->weight ? -1 : 0;
+}
+
+/* Over the heaviest classes: the cost grows with the square of their number. */
+static double class_information(outlook *o, double noise)
+{
+    const size_t classes = o->classes < COMPARED ? o->classes : COMPARED;
+    double bits = 0, weight = 0;
+
+    qsort(o->class, o->classes, sizeof o->class[0], by_weight);
+    for (size_t c = 0; c < classes; c++)
+        weight += o->class[c].weight;
+    for (size_t c = 0; c < classes; c++) {
         const double mean = o->class[c].mean[0] / o->class[c].weight;
         const double sd = sqrt(covariance_of(&o->class[c], 0, 0) + noise);
 
@@ -155,7 +169,7 @@ static double class_information(const outlook *o, double noise)
             const double y = mean + sd * hermite_node[h];
             double own = 0, all = 0;
 
-            for (size_t k = 0; k < o->classes; k++) {
+            for (size_t k = 0; k < classes; k++) {
                 const double v = covariance_of(&o->class[k], 0, 0) + noise;
                 const double d = y - o->class[k].mean[0] / o->class[k].weight;
                 const double density = exp(-0.5 * d * d / v) / sqrt(v);
@@ -164,10 +178,10 @@ static double class_information(const outlook *o, double noise)
                 if (k == c)
                     own = density;
             }
-            bits += o->class[c].weight * hermite_weight[h] * log2(own * o->all.weight / all);
+            bits += o->class[c].weight * hermite_weight[h] * log2(own * weight / all);
         }
     }
-    return fmax(bits / o->all.weight, 0);
+    return fmax(bits / weight, 0);
 }
 
 static double rewinding_information(const outlook *o, double noise)
@@ -235,10 +249,16 @@ static void describe(const cw_identification *id, cw_next_reading *next)
                  a->wire.build != b->wire.build ? cw_build_trade_name(a->wire.size.system, a->wire.build) : "one number of strands",
                  a->wire.build != b->wire.build ? cw_build_trade_name(b->wire.size.system, b->wire.build) : "another");
     else if (next->rewinding_bits >= 0.2)
-        snprintf(next->text, sizeof next->text, "%s: it narrows the turns and resistance (%.1f bits).",
+        snprintf(next->text, sizeof next->text, "%s: it narrows turns and resistance (%.1f bits).",
                  how_to(next->kind), next->rewinding_bits);
     else
         snprintf(next->text, sizeof next->text, "%s: it would tell little that is not known.", how_to(next->kind));
+}
+
+/* The conductor comes first; once no reading tells more than a tenth of a bit of it, turns and resistance do. */
+static double worth(const cw_next_reading *next)
+{
+    return next->bits >= 0.1 ? 100 + next->bits + 0.1 * next->rewinding_bits : next->rewinding_bits;
 }
 
 void cw_evidence__next_readings(const cw_evidence__model *model, const cw_evidence__posterior *posterior,
@@ -262,8 +282,7 @@ void cw_evidence__next_readings(const cw_evidence__model *model, const cw_eviden
         next.bits = class_information(&o, row.noise);
         next.rewinding_bits = rewinding_information(&o, row.noise);
         describe(id, &next);
-        for (at = id->next_count++; at > 0 && id->next[at - 1].bits + 0.25 * id->next[at - 1].rewinding_bits <
-                                                  next.bits + 0.25 * next.rewinding_bits; at--)
+        for (at = id->next_count++; at > 0 && worth(&id->next[at - 1]) < worth(&next); at--)
             id->next[at] = id->next[at - 1];
         id->next[at] = next;
     }

@@ -87,12 +87,14 @@ static void plunger_path(const cw_magnet *m, path *path)
 {
     double outer = 0.5 * m->outer_diameter_m, inner = outer - m->rim_thickness_m, pole = 0.5 * m->pole_diameter_m;
     double guide = 2 * PI * (pole + 0.5 * m->guide_gap_m) * m->collar_thickness_m;
+    /* a cone's gap is narrower by the sine of half its apex angle, and its area wider by as much */
+    double sine2 = pole * pole / (pole * pole + m->cone_height_m * m->cone_height_m);
 
     add_piece(path, m->height_m, ring(inner, outer), false);
     add_piece(path, m->height_m, PI * pole * pole, true);
     add_piece(path, 0.5 * (inner + outer) - pole, 2 * PI * pole * m->base_thickness_m, false);
     add_piece(path, 0.5 * (inner + outer) - pole, 2 * PI * pole * m->collar_thickness_m, false);
-    add_face(path, m->gap_m, PI * pole * pole, 1);
+    add_face(path, m->gap_m, PI * pole * pole / sine2, 1);
     path->gap_reluctance += m->guide_gap_m / (MU0 * guide);
     path->turns = m->coil.turns;
 }

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The dense kernel of the direct solver: nine tenths of all its time.
  *
- * Written with vectors of four doubles, which the compiler cuts in two where the processor has none. Each entry of the block is
- * a difference of products in the order of the pivots, whatever the width, so results do not depend on the machine
+ * Written with vectors of four doubles, which the compiler cuts in two where the processor has none. Each
+ * entry of the block is a difference of products in the order of the pivots, whatever the width, so results do not depend on the machine
  * (no fused multiply-add: see meson.build). */
 #include "field/solver.h"
 

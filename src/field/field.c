@@ -18,7 +18,7 @@ enum { MOST_REFINEMENTS = 12 };
 #define TOLERANCE 1e-9
 
 /* The estimate sums without signs, so it overshoots: over random magnets the true error was at most 0.67 of the sum and
- * mostly a third of it (bench/field__estimate). */
+ * mostly a third of it (benchmarks/field__estimate). */
 #define ESTIMATE_SHARE 0.7
 
 struct cw_field {
@@ -30,6 +30,7 @@ struct cw_field {
     cw_axis x, y;
     cw_mesh *mesh;
     cw_model *model;
+    int halvings_due;                 /* of the wished ones, before the mesh is judged */
     double *a;                        /* shape [unknown_count] */
     double *flux, (*density)[2];      /* for a view */
     cw_part moved[CW_MOST_PARTS];
@@ -149,6 +150,8 @@ static cw_status build(cw_field *field, cw_error *error)
     drop_mesh(field);
     status = cw_mesh_lattice(&field->x, &field->y, patches, count, field->layout.inside, &field->mesh, error);
     if (status == CW_OK)
+        cw_layout__bend(&field->layout, field->mesh);
+    if (status == CW_OK)
         status = cw_model__create(field->mesh, field->region, section->planar,
                                   section->depth_m * (section->mirrored ? 2 : 1), zero, section->coil_count,
                                   &field->model, error);
@@ -174,26 +177,13 @@ static cw_status morph(cw_field *field, const cw_layout *now, cw_error *error)
     status = cw_mesh_lattice(&field->x, &field->y, patches, count, now->inside, &fresh, error);
     if (status != CW_OK)
         return status;
+    cw_layout__bend(now, fresh);
     memcpy(field->mesh->node, fresh->node, fresh->node_count * sizeof *fresh->node);
     memcpy(field->mesh->inside, fresh->inside, sizeof fresh->inside);
     memcpy(field->mesh->outside, fresh->outside, sizeof fresh->outside);
     cw_mesh_destroy(&fresh);
     cw_model__refresh(field->model);
     return CW_OK;
-}
-
-static cw_status halve_all(cw_axis *axis, cw_error *error)
-{
-    bool *split = cw_allocate(axis->count, sizeof(bool));
-    cw_status status;
-
-    if (split == NULL)
-        return cw_no_memory(error);
-    for (size_t i = 0; i < axis->count; i++)
-        split[i] = true;
-    status = cw_axis_refine(axis, split, error);
-    cw_free(split);
-    return status;
 }
 
 /* Brings the lattice to a gap: morphed where the order of the lines is the same, else made anew. */
@@ -210,8 +200,7 @@ static cw_status move_to(cw_field *field, double gap_m, cw_error *error)
     cw_axis_clear(&field->y);
     field->layout = now;
     status = cw_layout__axes(&now, &field->x, &field->y, error);
-    for (int i = 0; i < 2 * field->wish.halvings && status == CW_OK; i++)
-        status = halve_all(i % 2 == 0 ? &field->x : &field->y, error);
+    field->halvings_due = field->wish.halvings;
     return status == CW_OK ? build(field, error) : status;
 }
 
@@ -332,7 +321,8 @@ static cw_status rebuild_refined(cw_field *field, const double *contributions, c
         for (size_t n = 0; status == CW_OK && n < field->mesh->node_count; n++)
             if (field->model->unknown_of_node[n] >= 0) {
                 double l[3];
-                size_t t = locate(&x, &y, field->mesh->node[n][0], field->mesh->node[n][1], l);
+                const double *at = field->mesh->node[n];
+                size_t t = locate(&x, &y, at[0], cw_layout__straight_y(&field->layout, at[0], at[1]), l);
 
                 field->a[field->model->unknown_of_node[n]] = potential(model, a, t, l);
             }
@@ -479,7 +469,7 @@ static cw_status judge(cw_field *field, double **contributions, cw_field_result 
     }
     estimate.column = *contributions;
     estimate.row = *contributions + columns;
-    cw_layout__far_weight(&field->layout, field->moved, field->section.part_count, field->mesh, weight);
+    cw_layout__far_weight(&field->layout, field->moved, field->section.part_count, &field->x, &field->y, weight);
     result->force_n = -cw_model__force(field->model, field->a, weight, NULL);
     status = cw_model__estimate(field->model, field->a, weight, (int)field->section.part_count + 1, &estimate, error);
     for (size_t n = 0; n < field->mesh->node_count; n++) /* a band of the air, away from the corners of both sides */
@@ -509,12 +499,37 @@ static cw_status newton(cw_field *field, double tolerance, cw_field_result *resu
     return status;
 }
 
+/* Solves on the mesh as it is and halves all its cells, as often as was wished: most steps are done while they are
+ * cheap. */
+static cw_status climb(cw_field *field, const double *current_a, cw_field_result *result, cw_error *error)
+{
+    cw_status status = CW_OK;
+
+    for (; field->halvings_due > 0 && status == CW_OK; field->halvings_due--) {
+        size_t lines = field->x.count + field->y.count - 2;
+        double *alike = cw_allocate(lines, sizeof(double));
+
+        if (alike == NULL)
+            return cw_no_memory(error);
+        for (size_t i = 0; i < lines; i++)
+            alike[i] = 1;
+        status = newton(field, JUDGE_TOLERANCE, result, error);
+        if (status == CW_OK)
+            status = rebuild_refined(field, alike, error);
+        cw_free(alike);
+        if (status == CW_OK)
+            memcpy(field->model->current_a, current_a, (size_t)field->section.coil_count * sizeof(double));
+    }
+    result->iterations = 0;
+    return status;
+}
+
 static cw_status solve_refining(cw_field *field, const double *current_a, cw_field_result *result, cw_error *error)
 {
     double *contributions = NULL;
-    cw_status status = CW_OK;
+    cw_status status = climb(field, current_a, result, error);
 
-    for (;;) {
+    while (status == CW_OK) {
         status = newton(field, JUDGE_TOLERANCE, result, error);
         if (status == CW_OK)
             status = judge(field, &contributions, result, error);
@@ -575,7 +590,7 @@ void cw_field_density_t(const cw_field *field, double x_m, double y_m, double de
     density_t[0] = density_t[1] = 0;
     if (!inside_box(field, x_m, y_m))
         return;
-    t = locate(&field->x, &field->y, x_m, y_m, l);
+    t = locate(&field->x, &field->y, x_m, cw_layout__straight_y(&field->layout, x_m, y_m), l);
     cw_model__point(field->model, t, l, &point);
     density_t[1] = field->model->applied_t;
     for (int i = 0; i < 6; i++)
@@ -592,7 +607,7 @@ double cw_field_flux_wb(const cw_field *field, double x_m, double y_m)
 
     if (!inside_box(field, x_m, y_m))
         return 0;
-    t = locate(&field->x, &field->y, x_m, y_m, l);
+    t = locate(&field->x, &field->y, x_m, cw_layout__straight_y(&field->layout, x_m, y_m), l);
     return potential(field->model, field->a, t, l) *
            (field->model->planar ? field->model->depth_m : 2 * 3.14159265358979323846 * x_m);
 }

@@ -49,8 +49,8 @@ static void fill_slopes(cw_iron *iron, double last)
     iron->slope[n - 1] = last;
 }
 
-/* Vacuum's slope 1/mu0 is the most: 1/mu0 - dH/dB must be a monotone cubic's derivative as well, which holds where it is
- * at most three times its mean over the interval (F. N. Fritsch and R. E. Carlson, SIAM J. Numer. Anal. 17, 1980). */
+/* Vacuum's slope 1/mu0 is the most: 1/mu0 - dH/dB must be a monotone cubic's derivative as well, which holds where it
+ * is at most three times its mean over the interval (F. N. Fritsch and R. E. Carlson, SIAM J. Numer. Anal. 17, 1980). */
 static void limit_slopes(cw_iron *iron)
 {
     for (size_t i = 0; i < iron->count; i++)

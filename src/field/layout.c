@@ -199,6 +199,25 @@ static void box(const cw_section *section, const cw_part *part, double inside[4]
     thickness[1] = 0.5 * (inside[CW_TOP] - inside[CW_BOTTOM]);
 }
 
+static cw_status find_cone(const cw_part *part, size_t count, cw_cone *cone, cw_error *error)
+{
+    const cw_part *stop = NULL, *plunger = NULL;
+
+    memset(cone, 0, sizeof *cone);
+    for (size_t i = 0; i < count; i++)
+        if (part[i].drop_m != 0)
+            *(part[i].moves ? &plunger : &stop) = &part[i];
+    if (stop == NULL && plunger == NULL)
+        return CW_OK;
+    if (stop == NULL || plunger == NULL || stop->drop_m != plunger->drop_m || stop->x[1] != plunger->x[1] ||
+        !(stop->drop_m > 0 && stop->drop_m < stop->y[1] - stop->y[0]))
+        return cw_refuse(error, NULL, "a stop and a plunger of one diameter and one cone",
+                         "The conical face of '%s' has no like face to go into.",
+                         plunger != NULL ? plunger->name : stop->name);
+    *cone = (cw_cone){ stop->drop_m, stop->x[1], stop->y[0], stop->y[1], plunger->y[0], plunger->y[1] };
+    return CW_OK;
+}
+
 cw_status cw_layout__at_gap(const cw_section *section, double gap_m, double coarse, cw_part *moved,
                             cw_layout *layout, cw_error *error)
 {
@@ -214,6 +233,9 @@ cw_status cw_layout__at_gap(const cw_section *section, double gap_m, double coar
         for (int k = 0; k < 2 && moved[i].moves; k++)
             moved[i].y[k] += gap_m;
     status = check_gap(moved, section->part_count, size, gap_m, error);
+    if (status != CW_OK)
+        return status;
+    status = find_cone(moved, section->part_count, &layout->cone, error);
     if (status != CW_OK)
         return status;
     box(section, moved, layout->inside, layout->thickness);
@@ -294,22 +316,76 @@ static double distance_to_rim(const cw_layout *layout, const double place[2])
     return fmax(nearest, 0);
 }
 
-void cw_layout__far_weight(const cw_layout *layout, const cw_part *part, size_t count, const cw_mesh *mesh,
-                           double *weight)
+static double lattice_at(const cw_axis *axis, size_t i)
 {
-    for (size_t n = 0; n < mesh->node_count; n++) {
-        double moving = INFINITY, still = distance_to_rim(layout, mesh->node[n]);
+    return i % 2 == 0 ? axis->at[i / 2] : 0.5 * (axis->at[i / 2] + axis->at[i / 2 + 1]);
+}
 
-        for (size_t i = 0; i < count; i++) {
-            double distance = distance_to(&part[i], mesh->node[n]);
+static double weight_at(const cw_layout *layout, const cw_part *part, size_t count, const double place[2])
+{
+    double moving = INFINITY, still = distance_to_rim(layout, place);
 
-            if (part[i].moves)
-                moving = fmin(moving, distance);
-            else
-                still = fmin(still, distance);
-        }
-        weight[n] = isinf(moving) ? 0 : still / (still + moving);
-        if (moving == 0)
-            weight[n] = 1;
+    for (size_t i = 0; i < count; i++) {
+        double distance = distance_to(&part[i], place);
+
+        if (part[i].moves)
+            moving = fmin(moving, distance);
+        else
+            still = fmin(still, distance);
     }
+    return isinf(moving) ? 0 : moving == 0 ? 1 : still / (still + moving);
+}
+
+void cw_layout__far_weight(const cw_layout *layout, const cw_part *part, size_t count, const cw_axis *x,
+                           const cw_axis *y, double *weight)
+{
+    size_t n = 0;
+
+    for (size_t j = 0; j < 2 * y->count - 1; j++)
+        for (size_t i = 0; i < 2 * x->count - 1; i++) {
+            double place[2] = { lattice_at(x, i), lattice_at(y, j) };
+
+            weight[n++] = weight_at(layout, part, count, place);
+        }
+}
+
+/* ---- cones ---------------------------------------------------------------------------------------------------- */
+
+void cw_layout__bend(const cw_layout *layout, cw_mesh *mesh)
+{
+    const cw_cone *c = &layout->cone;
+
+    if (c->height == 0)
+        return;
+    for (size_t n = 0; n < mesh->node_count; n++) {
+        double *at = mesh->node[n], share = 1;
+
+        if (at[0] >= c->radius || at[1] <= c->foot || at[1] >= c->top)
+            continue;
+        if (at[1] < c->low)
+            share = (at[1] - c->foot) / (c->low - c->foot);
+        else if (at[1] > c->high)
+            share = (c->top - at[1]) / (c->top - c->high);
+        at[1] -= share * c->height * (1 - at[0] / c->radius);
+    }
+    for (size_t t = 0; t < mesh->triangle_count; t++) /* sides stay straight, their middles in the middle */
+        for (int k = 0; k < 3; k++)
+            for (int d = 0; d < 2; d++)
+                mesh->node[mesh->corner[t][3 + k]][d] = 0.5 * (mesh->node[mesh->corner[t][k]][d] +
+                                                               mesh->node[mesh->corner[t][(k + 1) % 3]][d]);
+}
+
+double cw_layout__straight_y(const cw_layout *layout, double x, double y)
+{
+    const cw_cone *c = &layout->cone;
+    double drop;
+
+    if (c->height == 0 || x >= c->radius || y <= c->foot || y >= c->top)
+        return y;
+    drop = c->height * (1 - x / c->radius);
+    if (y < c->low - drop)
+        return c->foot + (y - c->foot) * (c->low - c->foot) / (c->low - drop - c->foot);
+    if (y <= c->high - drop)
+        return y + drop;
+    return c->high + (y - c->high + drop) * (c->top - c->high) / (c->top - c->high + drop);
 }

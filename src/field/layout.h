@@ -5,6 +5,13 @@
 
 #include "coilwright/field.h"
 
+/* A conical face: nodes within `radius` lie lower by height (1 - x/radius), fully between `low` and `high`, the two
+ * faces, and less towards `foot` and `top`, where the stop and the plunger end. */
+typedef struct cw_cone {
+    double height, radius; /* height 0: none */
+    double foot, low, high, top;
+} cw_cone;
+
 enum { CW_MOST_LINES = 2 * CW_MOST_PARTS + 4 };
 
 typedef struct cw_layout {
@@ -13,6 +20,7 @@ typedef struct cw_layout {
     int line_of_edge[2][CW_MOST_LINES]; /* x, y: line on which each edge of each part, then of the box, stands */
     size_t edge_count;
     double inside[4];
+    cw_cone cone;
     double thickness[2]; /* of the shell along x and y: the distance of its inner side from the magnet's middle, so that
                             1/distance from there is linear in the shell */
     bool open_left;     /* a shell there too: planar and not mirrored */
@@ -33,7 +41,11 @@ cw_status cw_layout__axes(const cw_layout *layout, cw_axis *x, cw_axis *y, cw_er
 void cw_layout__move_axis(const cw_layout *from, const cw_layout *to, cw_axis *y);
 
 /* 1 on what moves, 0 on all other iron, on coils, and outside the box; between by the distances from both. */
-void cw_layout__far_weight(const cw_layout *layout, const cw_part *part, size_t count, const cw_mesh *mesh,
-                           double *weight);
+void cw_layout__far_weight(const cw_layout *layout, const cw_part *part, size_t count, const cw_axis *x,
+                           const cw_axis *y, double *weight);
+
+/* Moves the nodes of a fresh lattice down to the cone; and where a place came from. */
+void cw_layout__bend(const cw_layout *layout, cw_mesh *mesh);
+double cw_layout__straight_y(const cw_layout *layout, double x, double y);
 
 #endif

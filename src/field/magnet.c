@@ -137,6 +137,11 @@ static cw_status check_plunger(const cw_magnet *m, double inner, cw_error *error
         status = cw_refuse(error, NULL, "a plunger with its guide gap inside the wall",
                            "The plunger of %.4g mm with %.4g mm guide gap does not fit into the wall, %.4g mm inside.",
                            2e3 * pole, 1e3 * m->guide_gap_m, 2e3 * inner);
+    if (status == CW_OK && m->cone_height_m != 0 &&
+        !(m->cone_height_m > 0 && m->cone_height_m <= 0.95 * m->stop_length_m))
+        status = cw_refuse(error, NULL, "a cone lower than the stop is long",
+                           "The cone, %.4g mm high, does not end inside the stop of %.4g mm.", 1e3 * m->cone_height_m,
+                           1e3 * m->stop_length_m);
     if (status == CW_OK && m->base_thickness_m + m->stop_length_m + m->collar_thickness_m >= m->height_m)
         status = cw_refuse(error, NULL, "a longer magnet or a shorter stop",
                            "Base, stop and collar together are longer than the magnet, %.4g mm.", 1e3 * m->height_m);
@@ -149,6 +154,7 @@ static cw_status plunger(const cw_magnet *m, cw_section *section, cw_error *erro
     double bore = 0.5 * m->bore_diameter_m, base = m->base_thickness_m, top = m->height_m;
     double collar = top - m->collar_thickness_m, stop = base + m->stop_length_m, foot = base + m->coil.offset_m;
     double length = m->plunger_length_m > 0 ? m->plunger_length_m : top - stop + pole;
+    cw_part *part;
     cw_status status = check_plunger(m, inner, error);
 
     if (status == CW_OK)
@@ -159,12 +165,14 @@ static cw_status plunger(const cw_magnet *m, cw_section *section, cw_error *erro
     add_part(section, "wall", (rectangle){ inner, outer, base, top }, m->iron);
     add_part(section, "collar", (rectangle){ pole + m->guide_gap_m, inner, collar, top }, m->iron);
     if (m->stop_length_m > 0)
-        add_part(section, "stop", (rectangle){ bore, pole, base, stop }, m->iron);
+        add_part(section, "stop", (rectangle){ bore, pole, base, stop }, m->iron)->drop_m = m->cone_height_m;
     add_coil(section, "coil",
              (rectangle){ 0.5 * m->coil.inside_m, 0.5 * m->coil.outside_m, foot, foot + m->coil.length_m }, 0,
              m->coil.turns);
-    add_part(section, "plunger", (rectangle){ 0, pole, stop, stop + length }, or_else(m->plunger_iron, m->iron))
-        ->moves = true;
+    part = add_part(section, "plunger", (rectangle){ 0, pole, stop, stop + length },
+                    or_else(m->plunger_iron, m->iron));
+    part->moves = true;
+    part->drop_m = m->cone_height_m;
     return CW_OK;
 }
 

@@ -180,7 +180,7 @@ static cw_status reserve(int **array, size_t *capacity, size_t wanted, cw_error 
     return CW_OK;
 }
 
-/* Order of elimination: by the branch, then by number. Lists keep it, so that a child's list runs up in its parent's. */
+/* Order of elimination: by the branch, then by number. Lists keep it, so that a child's runs up in its parent's. */
 static bool earlier(const int *home, int u, int v)
 {
     return home[u] != home[v] ? home[u] < home[v] : u < v;

@@ -175,6 +175,18 @@ void cw_job__check_supply(cw_reader *reader, const cw_node *section, void *recor
         cw_job__wrong_key(reader, section, "a frequency, as in 50 Hz", "\"frequency\" is missing in supply.");
 }
 
+/* The winding programs' room has the last word on what goes with what; it knows no places. */
+static void check_machine_whole(cw_reader *reader, const cw_node *section, const cw_machine *machine)
+{
+    const cw_node *code = cw_job__find(section, "code");
+    cw_machine whole = *machine;
+    cw_error error;
+
+    cw_machine_defaults(&whole);
+    if (cw_machine_check(&whole, &error) != CW_OK)
+        cw_job__wrong(reader, code != NULL ? code : section, error.expected, "%s", error.text);
+}
+
 /* Of kind and code one tells the other, unless both are given. */
 void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *record)
 {
@@ -191,6 +203,10 @@ void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *reco
         machine->kind = CW_LATHE_FEED;
     if (!kind_given && machine->code == CW_ROTARY_A)
         machine->kind = CW_ROTARY_WINDER;
+    if (!kind_given && machine->code == CW_NO_CODE)
+        machine->kind = CW_HAND;
+    if (reader->wrong == reader->wrong_before)
+        check_machine_whole(reader, section, machine);
 }
 
 void cw_job__check_magnet(cw_reader *reader, const cw_node *section, void *record)

@@ -267,6 +267,20 @@ static void check_value(cw_reader *reader, const cw_node *node, const cw_reading
                       "nothing.", node->text);
 }
 
+/* Where the kind is known, what is expected is too. */
+static bool value_written(cw_reader *reader, const cw_row *row, const cw_node *node, int kind)
+{
+    static const cw_form form = { 0 };
+    cw_row known = *row;
+
+    if (kind < 0)
+        return cw_job__written(reader, row, node);
+    known.form = &form;
+    known.kind = cw_job__reading_rows[kind].kind;
+    known.metric = cw_job__reading_rows[kind].metric;
+    return cw_job__written(reader, &known, node);
+}
+
 static void value_read(cw_reader *reader, const cw_row *row, const cw_node *node, const cw_node *section, void *record)
 {
     cw_reading *reading = record;
@@ -275,7 +289,7 @@ static void value_read(cw_reader *reader, const cw_row *row, const cw_node *node
     cw_quantity quantity;
     double at_c = NAN;
 
-    if (!cw_job__written(reader, row, node) || kind < 0)
+    if (!value_written(reader, row, node, kind) || kind < 0)
         return;
     reads = &cw_job__reading_rows[kind];
     if (kind == CW_COIL_RESISTANCE && strcmp(node->text, "open") == 0) {

@@ -48,6 +48,7 @@ typedef struct cw_reader {
     const cw_wire_catalogue *catalogue;
     cw_errors *errors;
     size_t wrong;                /* errors found, even where the list is full or absent */
+    size_t wrong_before;         /* `wrong` where the section began */
     int metric_lengths, inch_lengths;
     bool no_memory;
 } cw_reader;

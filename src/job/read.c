@@ -364,6 +364,7 @@ static void read_section(cw_reader *reader, const cw_section *section, const cw_
     char *record = (char *)reader->job + section->record;
     bool given = true;
 
+    reader->wrong_before = reader->wrong;
     if (section->item_size > 0 && !section->open) {
         if (node->type == CW_NODE_LIST)
             read_list(reader, section, node);

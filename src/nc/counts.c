@@ -42,8 +42,8 @@ static double time_until(const walker *walk, double turns, double blocks)
 static cw_status too_short(const cw_nc_leg *leg, double turns, cw_error *error)
 {
     return cw_refuse(error, NULL, "a lower slow speed, shorter times to start and stop, or a stop somewhere else",
-                     "Starting and stopping, the spindle has laid %.1f turns of layer %zu by itself, more than there are "
-                     "to wind up to turn %ld.",
+                     "Starting and stopping, the spindle has laid %.1f turns of layer %zu by itself, more than there "
+                     "are to wind up to turn %ld.",
                      turns, leg->layer + 1, leg->stop_turn);
 }
 
@@ -86,11 +86,9 @@ static void wait_by_dwell(walker *walk, cw_nc_leg *leg)
 static void begin_leg(walker *walk, cw_nc_leg *leg)
 {
     const cw_nc_plan *plan = walk->plan;
-    const cw_nc_leg *before = leg > plan->legs ? leg - 1 : NULL;
-    double shift = before != NULL ? fabs(leg->from_m - before->to_m) : 0;
 
     if (walk->spindle.rpm > 0)
-        pass(walk, cw_nc__plan_shift_time(plan, shift));
+        pass(walk, cw_nc__plan_shift_time(plan, leg));
     pass_block(walk);
     walk->spindle.target_rpm = leg->rpm;
     if (!leg->travels)
@@ -112,36 +110,70 @@ static double traverse_turns(const walker *walk, const cw_nc_leg *leg)
            (rpm * rpm + leg->rpm * leg->rpm) * pitch_m / (7200 * walk->plan->machine.acceleration_m_s2);
 }
 
-/* The end of a traverse after which the spindle must come to rest on a certain turn. In mid-layer the turn must be full
- * before the guide is set on: a step of the position words past it. */
+/* A halt in mid-layer must have its turn full before the guide is set on: a step of the position words past it,
+ * or a little more, since dwells are rounded too. */
+static double rest_wanted(const cw_nc_plan *plan, const cw_nc_leg *leg)
+{
+    double past = plan->path.position_step_m / cw_nc__plan_pitch(plan, leg);
+
+    return (double)leg->stop_turn + (leg->after == CW_NC_THEN_FINISH ? 0 : fmin(fmax(past, 0.005), 0.05));
+}
+
+/* The end of a traverse after which the spindle must come to rest on a certain turn. Where the guide has to stand a
+ * while before, the shortest dwell must have room. */
 static void end_before_coasting(walker *walk, cw_nc_leg *leg)
 {
     const cw_nc_plan *plan = walk->plan;
-    double pitch_m = cw_nc__plan_pitch(plan, leg), rpm = walk->spindle.rpm;
+    double pitch_m = cw_nc__plan_pitch(plan, leg), rpm = walk->spindle.rpm, spare;
     double lag = (rpm * rpm + leg->rpm * leg->rpm) * pitch_m / (7200 * plan->machine.acceleration_m_s2);
-    double coast = cw_nc__plan_turns_to_rest(plan, leg->rpm), rest = (double)leg->stop_turn;
+    double dwell = (plan->machine.block_time_s + 0.001) * leg->rpm / 60;
 
     if (leg->after == CW_NC_THEN_REVERSE || (leg->after == CW_NC_THEN_PAUSE && leg->layer_ends))
         return;
-    if (leg->after == CW_NC_THEN_PAUSE)
-        rest += plan->path.position_step_m / pitch_m;
-    leg->to_turns = fmin(leg->to_turns, rest - coast - lag);
+    spare = rest_wanted(plan, leg) - cw_nc__plan_turns_to_rest(plan, leg->rpm) - lag - leg->to_turns;
+    if (spare < 0 || !leg->layer_ends)
+        leg->to_turns += spare;
+    else if (spare < dwell)
+        leg->to_turns += spare - (spare > CW_NC_TURN_TOLERANCE / 2 ? dwell : spare);
+}
+
+/* An end that a coasting spindle depends on is measured from where the traverse really begins, so that only one of two
+ * roundings shows in the count. */
+static void measure_from_here(const walker *walk, cw_nc_leg *leg)
+{
+    const cw_nc_path *path = &walk->plan->path;
+    double way = (leg->to_turns - walk->spindle.turns) * cw_nc__plan_pitch(walk->plan, leg);
+
+    if (leg->after == CW_NC_THEN_FINISH || (leg->after == CW_NC_THEN_PAUSE && !leg->layer_ends))
+        leg->to_m = leg->from_m + path->layers[leg->layer].direction * round(way / path->position_step_m) *
+                                  path->position_step_m;
 }
 
 /* Where the guide stands for a while before the spindle is switched off, as at the end of a nested layer, a dwell. */
 static void come_to_rest(walker *walk, cw_nc_leg *leg)
 {
-    double coast, wanted = (double)leg->stop_turn;
+    double wanted = rest_wanted(walk->plan, leg), coast = cw_nc__plan_turns_to_rest(walk->plan, leg->rpm);
+    double shortest = (walk->plan->machine.block_time_s + 0.001) * leg->rpm / 60;
+    double spare = leg->after == CW_NC_THEN_FINISH ? fmax(shortest, CW_NC_TURN_TOLERANCE) / 2 :
+                   leg->layer_ends ? 0 : CW_NC_TURN_TOLERANCE / 2; /* a full turn may be passed, not missed */
 
-    coast = cw_nc__plan_turns_to_rest(walk->plan, leg->rpm);
-    if (walk->spindle.turns + coast < wanted - 0.02) {
+    if (wanted - walk->spindle.turns - coast > spare) {
         leg->end_dwell_s = fmax(time_until(walk, wanted - coast, 1), /* up to speed, or it would coast less */
-                                spoken_time(cw_nc__spindle_time_to_target(&walk->spindle)));
+                                fmax(0.001, spoken_time(cw_nc__spindle_time_to_target(&walk->spindle))));
         pass(walk, walk->plan->machine.block_time_s + leg->end_dwell_s);
     }
     walk->spindle.turns += coast;
     walk->spindle.rpm = walk->spindle.target_rpm = 0;
     leg->rest_turns = walk->spindle.turns;
+}
+
+/* The last half turn of a nested layer lies where the layer ends; only then may the guide step to the next. */
+static void finish_layer(walker *walk, cw_nc_leg *leg)
+{
+    if (walk->spindle.turns > (double)leg->stop_turn - CW_NC_TURN_TOLERANCE)
+        return;
+    leg->end_dwell_s = fmax(0.001, time_until(walk, (double)leg->stop_turn + CW_NC_TURN_TOLERANCE, 1));
+    pass(walk, walk->plan->machine.block_time_s + leg->end_dwell_s);
 }
 
 static cw_status walk_leg(walker *walk, cw_nc_leg *leg, cw_error *error)
@@ -152,11 +184,14 @@ static cw_status walk_leg(walker *walk, cw_nc_leg *leg, cw_error *error)
         if (leg->to_turns - leg->from_turns < 0.2)
             return too_short(leg, leg->from_turns - (double)walk->plan->path.layers[leg->layer].before, error);
         cw_nc__plan_place(walk->plan, leg);
+        measure_from_here(walk, leg);
         walk->spindle.turns += traverse_turns(walk, leg);
         walk->spindle.rpm = leg->rpm;
     }
     if (leg->after != CW_NC_THEN_REVERSE)
         come_to_rest(walk, leg);
+    else
+        finish_layer(walk, leg);
     return CW_OK;
 }
 

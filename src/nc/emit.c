@@ -79,9 +79,8 @@ static void begin_word(cw_nc_emitter *emitter)
     emitter->begun = true;
 }
 
-void cw_nc__emit_code(cw_nc_emitter *emitter, cw_nc_meaning meaning)
+static void emit_known(cw_nc_emitter *emitter, const cw_nc_word *word)
 {
-    const cw_nc_word *word = cw_nc__word_for(emitter->dialect, meaning);
     char name[16];
 
     if (word == NULL)
@@ -89,6 +88,16 @@ void cw_nc__emit_code(cw_nc_emitter *emitter, cw_nc_meaning meaning)
     begin_word(emitter);
     cw_nc__word_name(word->letter, word->tenths, name, sizeof name);
     cw_text_add(emitter->text, name);
+}
+
+void cw_nc__emit_code(cw_nc_emitter *emitter, cw_nc_meaning meaning)
+{
+    emit_known(emitter, cw_nc__word_for(emitter->dialect, meaning));
+}
+
+void cw_nc__emit_number(cw_nc_emitter *emitter, char letter, int number)
+{
+    emit_known(emitter, cw_nc__word_numbered(emitter->dialect, letter, 10 * number));
 }
 
 /* Always with a point: some lathes read a number without one as thousandths [NC 11]. */
@@ -121,12 +130,6 @@ void cw_nc__emit_position(cw_nc_emitter *emitter, char letter, double metres)
 void cw_nc__emit_pitch(cw_nc_emitter *emitter, char letter, double metres)
 {
     cw_nc__emit_word(emitter, letter, metres / unit(emitter), emitter->machine->pitch_decimals);
-}
-
-void cw_nc__emit_raw(cw_nc_emitter *emitter, const char *words)
-{
-    begin_word(emitter);
-    cw_text_add(emitter->text, words);
 }
 
 void cw_nc__emit_end(cw_nc_emitter *emitter)

@@ -55,7 +55,9 @@ static void judge_plan(cw_nc_judge *judge, size_t layer, double pitch_m, double 
     char is[40], should[40];
     const char *so = "";
 
-    if (off <= 1e-9 || (off <= pitch_tolerance * wanted && off * turns <= CW_NC_POSITION_TOLERANCE_M))
+    if (off * turns <= 1.5 * judge->path.position_step_m) /* both ends of a block are rounded */
+        return;
+    if (off <= pitch_tolerance * wanted && off * turns <= CW_NC_POSITION_TOLERANCE_M)
         return;
     if (pitch_m < judge->bundle_m * (1 - 1e-3))
         so = ": the turns climb";
@@ -64,6 +66,7 @@ static void judge_plan(cw_nc_judge *judge, size_t layer, double pitch_m, double 
     show_pitch(judge, pitch_m, is, sizeof is);
     show_pitch(judge, wanted, should, sizeof should);
     REMARK(errors, line, "Layer %zu is wound at %s a turn; the winding wants %s%s.", layer + 1, is, should, so);
+    judge->position_said = layer + 1; /* its turns lie wrong for that reason */
 }
 
 void cw_nc__judge_pitch(cw_nc_judge *judge, size_t layer, int direction, double pitch_m, double turns, int line)
@@ -89,23 +92,29 @@ void cw_nc__judge_pitch(cw_nc_judge *judge, size_t layer, int direction, double 
 
 /* ---- positions ----------------------------------------------------------------------------------------------- */
 
-/* What a turn may lie beside its place: the promise, what a standing guide lays beside where the plan has moved on, and
- * the swing of the free wire after a reversal, 2 p C exp(-s/C) [winding notes, section 3]. */
-static double allowance(const cw_nc_judge *judge, size_t layer, double turns, double parked_turns)
+/* What a turn may lie beside its place: the promise, and what a standing guide lays beside where the plan has moved on
+ * or, with free wire, where the guide already waits for the next layer. */
+static double allowance(const cw_nc_judge *judge, size_t layer, double parked_turns)
 {
     const cw_nc_path_layer *at = &judge->path.layers[layer];
-    double allowed = CW_NC_POSITION_TOLERANCE_M + parked_turns * at->pitch_m, lag;
 
-    if (at->lead_m > 0) {
-        lag = at->lead_m / at->pitch_m;
-        allowed += 2 * at->lead_m * exp(-fmax(0, turns - (double)at->before - 0.5) / lag);
-    }
-    return allowed;
+    if (parked_turns == 0)
+        return CW_NC_POSITION_TOLERANCE_M;
+    return CW_NC_POSITION_TOLERANCE_M + parked_turns * at->pitch_m + 2 * at->lead_m;
+}
+
+/* Where a turn will lie once the free wire has swung in behind the guide: the swing after a reversal,
+ * 2 p C exp(-s/C) [winding notes, section 3], is the wire's own and no mistake of a program. */
+static double settled_place(const cw_nc_judge *judge, size_t layer, const cw_laid_turn *turn)
+{
+    const cw_nc_path_layer *at = &judge->path.layers[layer];
+
+    return at->lead_m > 0 ? turn->guide_m - at->direction * at->lead_m : turn->wire_m;
 }
 
 void cw_nc__judge_turn(cw_nc_judge *judge, const cw_laid_turn *turn, double parked_turns)
 {
-    double turns = (double)turn->number, wanted, off;
+    double turns = (double)turn->number, place, wanted, off;
     size_t layer;
     char is[40], should[40];
 
@@ -113,12 +122,13 @@ void cw_nc__judge_turn(cw_nc_judge *judge, const cw_laid_turn *turn, double park
         return;
     layer = judge->turn_layer = cw_nc__path_layer_of(&judge->path, judge->turn_layer, turns);
     wanted = cw_nc__path_at(&judge->path, layer, turns);
-    off = fabs(turn->wire_m - wanted);
+    place = settled_place(judge, layer, turn);
+    off = fabs(place - wanted);
     if (parked_turns == 0)
         judge->replay->position_error_most_m = fmax(judge->replay->position_error_most_m, off);
-    if (off <= allowance(judge, layer, turns, parked_turns) || !first_time(&judge->position_said, layer))
+    if (off <= allowance(judge, layer, parked_turns) || !first_time(&judge->position_said, layer))
         return;
-    cw_nc__show_length(judge->machine, turn->wire_m, 0, is, sizeof is);
+    cw_nc__show_length(judge->machine, place, 0, is, sizeof is);
     cw_nc__show_length(judge->machine, wanted, 0, should, sizeof should);
     REMARK(errors, turn->line, "Turn %ld, the %ld. of layer %zu, comes to lie at %s; the winding wants it at %s.",
            turn->number, turn->number - judge->path.layers[layer].before, layer + 1, is, should);
@@ -140,7 +150,20 @@ void cw_nc__judge_guide(cw_nc_judge *judge, size_t layer, double guide_m, int li
            guide_m < 0 ? "start" : "far");
 }
 
+/* A last layer of one turn that has no room to travel cannot be seen as one: its turn counts to the layer before. */
+static bool ends_standing(const cw_nc_judge *judge)
+{
+    return judge->path.count > 1 && judge->path.layers[judge->path.count - 1].travel_turns == 0;
+}
+
 /* ---- counts -------------------------------------------------------------------------------------------------- */
+
+double cw_nc__judge_boundary(const cw_nc_judge *judge, size_t layer)
+{
+    if (layer >= judge->path.count)
+        return NAN;
+    return (double)(judge->path.layers[layer].before + judge->path.layers[layer].turns);
+}
 
 void cw_nc__judge_layer(cw_nc_judge *judge, size_t layer, const cw_replay_layer *laid)
 {
@@ -149,6 +172,8 @@ void cw_nc__judge_layer(cw_nc_judge *judge, size_t layer, const cw_replay_layer 
     if (!has_plan(judge) || layer >= judge->path.count)
         return;
     wanted = judge->path.layers[layer].turns;
+    if (ends_standing(judge) && layer + 2 == judge->path.count)
+        wanted += judge->path.layers[layer + 1].turns;
     if (fabs(laid->turns - (double)wanted) > 2 * CW_NC_TURN_TOLERANCE)
         REMARK(errors, laid->last_line, "Layer %zu holds %.2f turns; the winding wants %ld.", layer + 1, laid->turns,
                wanted);
@@ -162,6 +187,6 @@ void cw_nc__judge_end(cw_nc_judge *judge, double turns, int line)
         return;
     if (fabs(turns - (double)judge->path.turns) > CW_NC_TURN_TOLERANCE)
         REMARK(errors, line, "The program lays %.2f turns; the winding wants %ld.", turns, judge->path.turns);
-    if (layers < judge->path.count)
+    if (layers < judge->path.count - ends_standing(judge))
         REMARK(errors, line, "The program winds %zu layers; the winding has %zu.", layers, judge->path.count);
 }

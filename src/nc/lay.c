@@ -2,29 +2,31 @@
 /* From stretches of guide and count to turns and layers.
  *
  * A layer is a run of the guide one way; what is laid while the guide stands before a run belongs to the layer that the
- * run makes. A run counts as one only when it has laid a quarter turn, so that taking up backlash or stepping aside at
- * a flange makes no layer. */
+ * run makes, from the first whole turn on. A run counts as one only when it has laid a seventh of a turn, so that what
+ * is laid while backlash is taken up makes no layer; a rapid step aside is no run. */
 #include "nc/nc_simulation.h"
 
 #include <math.h>
 #include <string.h>
 
-static const double least_run_turns = 0.25;
+static const double least_run_turns = 0.15;
+static const double step_turns = 0.45;  /* what a step aside may lay, and no traverse at rapid speed */
 static const double pile_turns = 1.05;  /* an index wait never takes more than a turn */
 static const double pause_turns = 0.15; /* standing that long ends a run that has not become a layer */
 
 /* ---- the free wire ------------------------------------------------------------------------------------------- */
 
-static double laying_radius(const cw_nc_lay *lay)
+/* Layer of the winding in which a count falls. */
+static size_t layer_by_count(const cw_nc_lay *lay, double turns)
 {
-    const cw_winding *winding = lay->judge.winding;
-    size_t index = lay->replay->layer_count;
+    return cw_nc__path_layer_of(&lay->judge.path, lay->judge.turn_layer, turns);
+}
 
-    if (winding == NULL || winding->layer_count == 0)
+static double laying_radius(const cw_nc_lay *lay, double turns)
+{
+    if (lay->judge.path.count == 0)
         return NAN;
-    if (index >= winding->layer_count)
-        index = winding->layer_count - 1;
-    return winding->layers[index].diameter_m / 2;
+    return lay->judge.winding->layers[layer_by_count(lay, turns)].diameter_m / 2;
 }
 
 double cw_nc__lag_turns(const cw_winding *winding, size_t layer, double free_wire_m)
@@ -36,16 +38,17 @@ double cw_nc__lag_turns(const cw_winding *winding, size_t layer, double free_wir
     return free_wire_m / (3.14159265358979323846 * winding->layers[layer].diameter_m);
 }
 
-/* The wire lays along its own direction: dz/ds = (guide - z)/C, C = free wire/(2 pi r) turns [winding notes, section 3].
- * With the guide on a straight line of slope p the lag tends to p C. */
-static double wire_after(const cw_nc_lay *lay, double from_m, double to_m, double turns)
+/* The wire lays along its own direction: dz/ds = (guide - z)/C, C = free wire/(2 pi r) turns [winding notes,
+ * section 3]. With the guide on a straight line of slope p the lag tends to p C. */
+static double wire_after(const cw_nc_lay *lay, double from_m, double to_m, double until_turns, double turns)
 {
-    double constant = cw_nc__lag_turns(lay->judge.winding, lay->replay->layer_count, lay->free_wire_m), slope, lag;
+    double constant, slope, lag;
 
-    if (!(constant > 0))
+    if (!(lay->free_wire_m > 0) || lay->judge.path.count == 0)
         return to_m;
     if (turns <= 0)
         return lay->wire_m;
+    constant = cw_nc__lag_turns(lay->judge.winding, layer_by_count(lay, until_turns), lay->free_wire_m);
     slope = (to_m - from_m) / turns;
     lag = slope * constant + (from_m - lay->wire_m - slope * constant) * exp(-turns / constant);
     return to_m - lag;
@@ -91,7 +94,6 @@ static void close_layer(cw_nc_lay *lay, double end_turns)
 
     if (!lay->open)
         return;
-    end_turns = cw_nc__whole_turns(end_turns);
     layer->turns = end_turns - lay->layer_from;
     layer->end_m = lay->layer_end_m;
     layer->pitch_m = lay->layer_travel_turns > 0 ? lay->layer_travel / lay->layer_travel_turns : 0;
@@ -131,12 +133,26 @@ static void begin_run(cw_nc_lay *lay, const cw_nc_stretch *stretch, int directio
     lay->run_travel = lay->run_turns = 0;
 }
 
+/* Where one layer ends and the next begins while the guide stands: where the winding has it, else at a whole turn,
+ * where there is one, or was just before the guide came to stand. */
+static double boundary(const cw_nc_lay *lay, double from_turns, double to_turns)
+{
+    double whole = round(from_turns), planned = cw_nc__judge_boundary(&lay->judge, lay->replay->layer_count);
+
+    if (planned >= from_turns - 0.25 && planned <= to_turns)
+        return planned;
+    if (fabs(whole - from_turns) <= 0.25)
+        return whole;
+    whole = ceil(from_turns);
+    return whole <= to_turns ? whole : from_turns;
+}
+
 /* The run has become a layer, or goes on with the one that is open. */
 static void count_run(cw_nc_lay *lay)
 {
     if (!lay->run_counts) {
         if (lay->open && lay->layer.direction != lay->run_direction)
-            close_layer(lay, lay->layer_end_turns);
+            close_layer(lay, boundary(lay, lay->layer_end_turns, lay->run_from));
         if (!lay->open)
             open_layer(lay);
         lay->run_counts = true;
@@ -156,6 +172,19 @@ static void look_for_pile(cw_nc_lay *lay, double until)
                       "%.2f turns pile up in one place while the guide stands.", parked);
 }
 
+void cw_nc__lay_expect(cw_nc_lay *lay, const cw_nc_stretch *stretch)
+{
+    double turns = stretch->to_turns - stretch->from_turns;
+    int direction = stretch->to_m < stretch->from_m ? -1 : 1;
+    bool goes_on = lay->run_counts && lay->run_direction == direction;
+
+    if (stretch->to_m == stretch->from_m || isnan(stretch->pitch_m) || turns <= 0)
+        return;
+    if (goes_on || turns >= least_run_turns)
+        cw_nc__judge_pitch(&lay->judge, lay->replay->layer_count + (lay->open && lay->layer.direction != direction),
+                           direction, stretch->pitch_m, turns, stretch->line);
+}
+
 static void travel(cw_nc_lay *lay, const cw_nc_stretch *stretch, double turns)
 {
     double way = stretch->to_m - stretch->from_m;
@@ -165,8 +194,8 @@ static void travel(cw_nc_lay *lay, const cw_nc_stretch *stretch, double turns)
     look_for_pile(lay, stretch->from_turns);
     lay->parked_from = stretch->to_turns;
     lay->parked_line = stretch->line;
-    if (turns <= 0)
-        return; /* the guide is set somewhere else, no wire is laid */
+    if (turns <= 0 || (isnan(stretch->pitch_m) && turns < step_turns))
+        return; /* the guide is set somewhere else, hardly any wire is laid meanwhile */
     lay->standing_from = stretch->to_turns;
     if (lay->run_direction != direction || (!lay->run_counts && parked > pause_turns))
         begin_run(lay, stretch, direction);
@@ -190,7 +219,8 @@ static void travel(cw_nc_lay *lay, const cw_nc_stretch *stretch, double turns)
 
 static void note_speed(cw_nc_lay *lay, const cw_nc_stretch *stretch)
 {
-    double radius = laying_radius(lay), speed = 2 * 3.14159265358979323846 * radius * stretch->rpm / 60;
+    double radius = laying_radius(lay, stretch->to_turns);
+    double speed = 2 * 3.14159265358979323846 * radius * stretch->rpm / 60;
 
     lay->replay->speed_most_rpm = fmax(lay->replay->speed_most_rpm, stretch->rpm);
     lay->replay->wire_speed_most_m_s = fmax(lay->replay->wire_speed_most_m_s, speed); /* NAN gives way */
@@ -203,7 +233,7 @@ void cw_nc__lay_stretch(cw_nc_lay *lay, const cw_nc_stretch *stretch)
     if (!lay->wire_known || (lay->turns == 0 && turns <= 0))
         lay->wire_m = stretch->from_m;
     lay->wire_known = true;
-    lay->wire_m = wire_after(lay, stretch->from_m, stretch->to_m, turns);
+    lay->wire_m = wire_after(lay, stretch->from_m, stretch->to_m, stretch->to_turns, turns);
     if (stretch->to_m != stretch->from_m)
         travel(lay, stretch, turns);
     if (turns > 0)
@@ -216,10 +246,10 @@ void cw_nc__lay_stretch(cw_nc_lay *lay, const cw_nc_stretch *stretch)
 void cw_nc__lay_turn(cw_nc_lay *lay, const cw_nc_stretch *stretch, long number, double guide_m, double time_s)
 {
     cw_laid_turn turn = { number, guide_m, guide_m, time_s, stretch->line, 0 };
-    bool moving = stretch->to_m != stretch->from_m;
+    bool moving = stretch->to_m != stretch->from_m && !isnan(stretch->pitch_m);
     int direction = stretch->to_m < stretch->from_m ? -1 : 1;
 
-    turn.wire_m = wire_after(lay, stretch->from_m, guide_m, (double)number - stretch->from_turns);
+    turn.wire_m = wire_after(lay, stretch->from_m, guide_m, (double)number, (double)number - stretch->from_turns);
     turn.layer = lay->replay->layer_count + (moving && lay->open && lay->layer.direction != direction);
     cw_nc__judge_turn(&lay->judge, &turn, moving ? 0 : (double)number - lay->standing_from);
     if (lay->listener != NULL)
@@ -229,7 +259,7 @@ void cw_nc__lay_turn(cw_nc_lay *lay, const cw_nc_stretch *stretch, long number, 
 void cw_nc__lay_end(cw_nc_lay *lay, int line)
 {
     look_for_pile(lay, lay->turns);
-    close_layer(lay, lay->turns);
+    close_layer(lay, cw_nc__whole_turns(lay->turns));
     lay->replay->turns = cw_nc__whole_turns(lay->turns);
     cw_nc__judge_end(&lay->judge, lay->turns, line);
 }

@@ -52,7 +52,7 @@ void cw_nc__interpreter_start(cw_nc_interpreter *interpreter, cw_nc_dialect dial
     state->feed_mode_known = dialect == CW_NC_NGC; /* the lathe families differ in what they start with */
     state->feed_mode = CW_NC_PER_MINUTE;
     state->inches = machine->inches;
-    state->diameter = machine->diameter;
+    state->diameter = machine->diameter && machine->code != CW_ROTARY_A; /* X runs along the coil there */
     state->spindle = CW_NC_SPINDLE_OFF;
     state->shift_on = true;
 }

@@ -78,7 +78,7 @@ void cw_nc__show_length(const cw_machine *machine, double length_m, int extra_de
 /* ---- judge --------------------------------------------------------------------------------------------------- */
 
 #define CW_NC_POSITION_TOLERANCE_M 20e-6 /* of every turn; the project's promise */
-#define CW_NC_TURN_TOLERANCE 0.02        /* what positions rounded to their last decimal come to; no counter shows it */
+#define CW_NC_TURN_TOLERANCE 0.03        /* what half of 0.0001 in comes to at the finest pitch; no counter shows it */
 
 typedef struct cw_nc_judge {
     const cw_machine *machine;
@@ -97,6 +97,8 @@ void cw_nc__judge_pitch(cw_nc_judge *judge, size_t layer, int direction, double 
 /** parked_turns: laid in one place up to this turn. */
 void cw_nc__judge_turn(cw_nc_judge *judge, const cw_laid_turn *turn, double parked_turns);
 void cw_nc__judge_guide(cw_nc_judge *judge, size_t layer, double guide_m, int line);
+/** Turns that should be on at the end of a layer; NAN where there is no plan for it. */
+double cw_nc__judge_boundary(const cw_nc_judge *judge, size_t layer);
 void cw_nc__judge_layer(cw_nc_judge *judge, size_t layer, const cw_replay_layer *laid);
 void cw_nc__judge_end(cw_nc_judge *judge, double turns, int line);
 
@@ -140,6 +142,8 @@ double cw_nc__lag_turns(const cw_winding *winding, size_t layer, double free_wir
 /** A count that is whole but for what rounded positions come to, as whole. */
 double cw_nc__whole_turns(double turns);
 
+/** Looks at a stretch before its turns are laid, so that a wrong pitch is said before the turns that it misplaces. */
+void cw_nc__lay_expect(cw_nc_lay *lay, const cw_nc_stretch *stretch);
 void cw_nc__lay_stretch(cw_nc_lay *lay, const cw_nc_stretch *stretch);
 void cw_nc__lay_turn(cw_nc_lay *lay, const cw_nc_stretch *stretch, long number, double guide_m, double time_s);
 void cw_nc__lay_end(cw_nc_lay *lay, int line);

@@ -25,8 +25,9 @@ typedef enum cw_nc_meaning {
     CW_NC_RAPID, CW_NC_FEED, CW_NC_THREAD, CW_NC_NO_MOTION,
     CW_NC_DWELL, CW_NC_SET_OFFSET, CW_NC_HOME, CW_NC_SECOND_HOME, CW_NC_MACHINE_COORDINATES,
     CW_NC_SHIFT, CW_NC_SHIFT_ZERO, CW_NC_SHIFT_SUSPEND, CW_NC_SHIFT_RESTORE, CW_NC_SPEED_LIMIT,
-    CW_NC_ABSOLUTE, CW_NC_INCREMENTAL, CW_NC_INVERSE_TIME, CW_NC_PER_MINUTE, CW_NC_PER_TURN, CW_NC_INCH, CW_NC_MILLIMETRE,
-    CW_NC_WORK_OFFSET, CW_NC_EXACT, CW_NC_BLEND, CW_NC_SURFACE_SPEED, CW_NC_CONSTANT_SPEED, CW_NC_DIAMETER, CW_NC_RADIUS,
+    CW_NC_ABSOLUTE, CW_NC_INCREMENTAL, CW_NC_INVERSE_TIME, CW_NC_PER_MINUTE, CW_NC_PER_TURN,
+    CW_NC_INCH, CW_NC_MILLIMETRE, CW_NC_WORK_OFFSET, CW_NC_EXACT, CW_NC_BLEND,
+    CW_NC_SURFACE_SPEED, CW_NC_CONSTANT_SPEED, CW_NC_DIAMETER, CW_NC_RADIUS,
     CW_NC_STOP, CW_NC_OPTIONAL_STOP, CW_NC_END, CW_NC_END_AND_REWIND,
     CW_NC_CLOCKWISE, CW_NC_COUNTER_CLOCKWISE, CW_NC_SPINDLE_OFF,
     CW_NC_NO_EFFECT,   /* allowed, and nothing that a winding feels */
@@ -60,6 +61,9 @@ void cw_nc__vocabulary(cw_nc_dialect dialect, cw_nc_vocabulary *vocabulary);
 
 /** The word by which a dialect says that, NULL where it cannot. */
 const cw_nc_word *cw_nc__word_for(cw_nc_dialect dialect, cw_nc_meaning meaning);
+
+/** The word of that number, NULL where the dialect has none. */
+const cw_nc_word *cw_nc__word_numbered(cw_nc_dialect dialect, char letter, int tenths);
 
 /** "G33" or "G59.1" into `buffer`. */
 void cw_nc__word_name(char letter, int tenths, char *buffer, size_t size);

@@ -38,6 +38,7 @@ typedef struct cw_nc_plan {
     cw_nc_path path;
     cw_nc_leg *legs;              /* owned */
     size_t count;
+    double least_share;           /* of the slow speed: how slow the spindle may turn next to starts and stops */
     double time_s;                /* about */
 } cw_nc_plan;
 
@@ -54,9 +55,13 @@ void cw_nc__plan_place(const cw_nc_plan *plan, cw_nc_leg *leg);
 /** Commanded place of the guide for the wire to lie where it should after so many turns. */
 double cw_nc__plan_guide(const cw_nc_plan *plan, size_t layer, double turns);
 
+/** A place to go over on the way from the leg before to this one, so that backlash is taken up on the right side; NAN
+ *  where none is needed. */
+double cw_nc__plan_via(const cw_nc_plan *plan, const cw_nc_leg *leg);
+
 /* Turns and times that things take. */
-double cw_nc__plan_lag_turns(const cw_nc_plan *plan, double pitch_m, double rpm); /* of a traverse, both ends [NC 7.4] */
-double cw_nc__plan_shift_time(const cw_nc_plan *plan, double metres);
+double cw_nc__plan_lag_turns(const cw_nc_plan *plan, double pitch_m, double rpm); /* of a traverse, both ends */
+double cw_nc__plan_shift_time(const cw_nc_plan *plan, const cw_nc_leg *leg);      /* of the step before it */
 double cw_nc__plan_turns_to_rest(const cw_nc_plan *plan, double rpm);             /* M5 and what the spindle coasts */
 
 void cw_nc__plan_speeds(cw_nc_plan *plan);                          /* speeds.c */
@@ -85,7 +90,7 @@ void cw_nc__emit_word(cw_nc_emitter *emitter, char letter, double value, int dec
 void cw_nc__emit_speed(cw_nc_emitter *emitter, double rpm);
 void cw_nc__emit_position(cw_nc_emitter *emitter, char letter, double metres);
 void cw_nc__emit_pitch(cw_nc_emitter *emitter, char letter, double metres);
-void cw_nc__emit_raw(cw_nc_emitter *emitter, const char *words);
+void cw_nc__emit_number(cw_nc_emitter *emitter, char letter, int number); /* of a code that has no effect here */
 void cw_nc__emit_end(cw_nc_emitter *emitter);
 void cw_nc__emit_lines(cw_nc_emitter *emitter, const char *lines); /* of the user; NULL: none */
 

@@ -91,6 +91,10 @@ static cw_status make_layer(const cw_winding *winding, const cw_machine *machine
                          machine->pitch_decimals, wanted, index + 1);
     }
     made->travel_turns = travel_of(layer);
+    if (made->travel_turns == 0 && (index == 0 || index + 1 < winding->layer_count))
+        return cw_refuse(error, NULL, "a longer window, thinner wire, or winding by hand",
+                         "Layer %zu has no room for the guide to travel; there is nothing to write a program for.",
+                         index + 1);
     made->end_m = on_grid(made->start_m + layer->direction * made->travel_turns * made->pitch_m,
                           path->position_step_m);
     made->lead_m = made->pitch_m * cw_nc__lag_turns(winding, index, machine->guide_distance_m);

@@ -111,6 +111,24 @@ double cw_nc__plan_guide(const cw_nc_plan *plan, size_t layer, double turns)
     return round(where / step) * step;
 }
 
+/* The guide pushes against one side of the screw on its way out and against the other on its way back. A step against
+ * the way of the next traverse leaves it on the wrong side, and goes further by the backlash first. */
+double cw_nc__plan_via(const cw_nc_plan *plan, const cw_nc_leg *leg)
+{
+    double backlash = plan->machine.backlash_m, step = plan->path.position_step_m, is, should;
+    int direction = plan->path.layers[leg->layer].direction;
+
+    if (leg == plan->legs || backlash < step)
+        return NAN;
+    is = leg[-1].to_m + (plan->path.layers[leg[-1].layer].direction < 0 ? backlash : 0);
+    should = leg->from_m + (direction < 0 ? backlash : 0);
+    if (direction > 0 && is > should + step)
+        return round((leg->from_m - backlash) / step) * step;
+    if (direction < 0 && is < should - step)
+        return round((leg->from_m + backlash) / step) * step;
+    return NAN;
+}
+
 void cw_nc__plan_place(const cw_nc_plan *plan, cw_nc_leg *leg)
 {
     leg->from_m = cw_nc__plan_guide(plan, leg->layer, leg->from_turns);
@@ -155,6 +173,22 @@ static cw_status check_guide(const cw_nc_plan *plan, cw_error *error)
     return CW_OK;
 }
 
+static cw_status plan_legs(cw_nc_plan *plan, cw_error *error)
+{
+    cw_status status;
+
+    cw_free(plan->legs);
+    plan->legs = NULL;
+    plan->count = 0;
+    status = cut_legs(plan, error);
+    if (status != CW_OK)
+        return status;
+    for (size_t i = 0; i < plan->count; i++)
+        cw_nc__plan_place(plan, &plan->legs[i]);
+    cw_nc__plan_speeds(plan);
+    return cw_nc__plan_is_rotary(plan) ? CW_OK : cw_nc__plan_counts(plan, error);
+}
+
 cw_status cw_nc__plan_make(const cw_program_request *request, cw_nc_plan *plan, cw_error *error)
 {
     cw_status status;
@@ -168,14 +202,11 @@ cw_status cw_nc__plan_make(const cw_program_request *request, cw_nc_plan *plan, 
         status = cw_nc__path_make(request->winding, &plan->machine, &plan->path, error);
     if (status == CW_OK)
         status = check_guide(plan, error);
-    if (status == CW_OK)
-        status = cut_legs(plan, error);
-    for (size_t i = 0; status == CW_OK && i < plan->count; i++)
-        cw_nc__plan_place(plan, &plan->legs[i]);
-    if (status == CW_OK) {
-        cw_nc__plan_speeds(plan);
-        if (!cw_nc__plan_is_rotary(plan))
-            status = cw_nc__plan_counts(plan, error);
+    for (plan->least_share = 0.5; status == CW_OK; plan->least_share /= 2) {
+        status = plan_legs(plan, error);
+        if (status != CW_BAD_INPUT || plan->least_share < 0.1)
+            break;
+        status = CW_OK;
     }
     if (status == CW_OK)
         set_time(plan);

@@ -6,6 +6,8 @@
 #include <math.h>
 #include <string.h>
 
+static const char two_winders[] = "Both the spindle and a rotary axis turn; replay cannot tell which of them winds.";
+
 void cw_nc__simulation_start(cw_nc_simulation *simulation, const cw_machine *machine)
 {
     memset(simulation, 0, sizeof *simulation);
@@ -147,6 +149,7 @@ static bool follow_time(cw_nc_simulation *simulation, const cw_nc_profile *profi
     stretch.pitch_m = path->pitch_m;
     stretch.rpm = path->turns != 0 ? profile->peak * 60 : fmax(fabs(before.rpm), fabs(simulation->spindle.rpm));
     stretch.line = line;
+    cw_nc__lay_expect(&simulation->lay, &stretch);
     for (; simulation->next_turn <= stretch.to_turns + 1e-7; simulation->next_turn++) {
         double turns = fmax(0, (double)simulation->next_turn - stretch.from_turns), time_s, share;
 
@@ -187,6 +190,7 @@ static bool follow_turns(cw_nc_simulation *simulation, const cw_nc_profile *prof
     stretch.pitch_m = path->pitch_m;
     stretch.rpm = fmax(fabs(before.rpm), fabs(simulation->spindle.rpm));
     stretch.line = line;
+    cw_nc__lay_expect(&simulation->lay, &stretch);
     for (; simulation->next_turn <= stretch.to_turns + 1e-7; simulation->next_turn++) {
         double turns = fmin(span, fmax(0, (double)simulation->next_turn - stretch.from_turns));
         double share = cw_nc__profile_distance(profile, turns) / profile->distance;
@@ -316,7 +320,7 @@ static bool begin_move(cw_nc_simulation *simulation, const cw_nc_move *move, con
         return give_up(simulation, line, "Two rotary axes move at once; replay cannot tell which of them winds.");
     if (path->turns != 0) {
         if (lays_wire(simulation) || simulation->spindle.turns != 0)
-            return give_up(simulation, line, "Both the spindle and a rotary axis turn; replay cannot tell which winds.");
+            return give_up(simulation, line, two_winders);
         if (!take_sense(simulation, path->turns, line))
             return false;
     }
@@ -407,7 +411,7 @@ static bool set_spindle(cw_nc_simulation *simulation, double target_rpm, int lin
     if (target_rpm != 0 && !take_sense(simulation, target_rpm, line))
         return false;
     if (target_rpm != 0 && simulation->rotary_turns != 0)
-        return give_up(simulation, line, "Both the spindle and a rotary axis turn; replay cannot tell which winds.");
+        return give_up(simulation, line, two_winders);
     simulation->spindle.target_rpm = target_rpm;
     cw_nc__spindle_pass(&simulation->spindle, 0); /* one without ramps is there at once */
     return true;

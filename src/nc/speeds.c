@@ -1,15 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How fast each traverse of a plan is wound.
  *
- * Between two traverses the guide stands for half a turn (a whole one in a nested lay) [NC 7.5]. What must happen in it,
- * blocks, a change of speed, a spindle that coasts and starts again, takes turns too; they must fit in with a tenth to
- * spare, or the index mark is missed. So speeds are lowered next to starts and stops until they fit, though not below
- * half the slow speed there. */
+ * Between two traverses the guide stands for half a turn (a whole one in a nested lay) [NC 7.5]. What must happen in
+ * it, blocks, a change of speed, a spindle that coasts and starts again, takes turns too; they must fit in with a tenth
+ * to spare, or the index mark is missed. So speeds are lowered next to starts and stops until they fit, though not
+ * below half the slow speed there (less where a layer would not hold what is laid else). */
 #include "nc/nc_writer.h"
 
 #include <math.h>
 
 static const double coast_most = 0.25;  /* turns at a halt in mid-layer and at the end, which lie side by side */
+static const double spare_turns = 0.06; /* beyond the margin, for what rounding and the walk of counts.c add */
 static const double lag_most_m = 5e-6;  /* by which the traverse may trail the spindle, v^2/(2a) */
 
 /* ---- turns that things take ---------------------------------------------------------------------------------- */
@@ -19,15 +20,28 @@ double cw_nc__plan_lag_turns(const cw_nc_plan *plan, double pitch_m, double rpm)
     return 2 * rpm * rpm * pitch_m / (7200 * plan->machine.acceleration_m_s2);
 }
 
-double cw_nc__plan_shift_time(const cw_nc_plan *plan, double metres)
+static double rapid_time(const cw_nc_plan *plan, double metres)
 {
     double fast = plan->machine.rapid_m_s, steep = plan->machine.acceleration_m_s2;
 
-    if (metres == 0)
+    if (metres < plan->path.position_step_m / 2)
         return 0;
     if (metres >= fast * fast / steep)
         return plan->machine.block_time_s + metres / fast + fast / steep;
     return plan->machine.block_time_s + 2 * sqrt(metres / steep);
+}
+
+double cw_nc__plan_shift_time(const cw_nc_plan *plan, const cw_nc_leg *leg)
+{
+    double via, from;
+
+    if (leg == plan->legs)
+        return 0;
+    from = leg[-1].to_m;
+    via = cw_nc__plan_via(plan, leg);
+    if (isnan(via))
+        return rapid_time(plan, fabs(leg->from_m - from));
+    return rapid_time(plan, fabs(via - from)) + rapid_time(plan, fabs(leg->from_m - via));
 }
 
 double cw_nc__plan_turns_to_rest(const cw_nc_plan *plan, double rpm)
@@ -41,14 +55,14 @@ double cw_nc__plan_turns_to_rest(const cw_nc_plan *plan, double rpm)
     return spindle.turns + cw_nc__spindle_turns_in(&spindle, cw_nc__spindle_time_to_target(&spindle));
 }
 
-/* From one speed (0: rest) until the next traverse can start at another; `shift_m` is moved before. */
-static double turns_to_ready(const cw_nc_plan *plan, double rpm, double next_rpm, double shift_m)
+/* From one speed (0: rest) until the next traverse can start at another, with a step aside before. */
+static double turns_to_ready(const cw_nc_plan *plan, double rpm, double next_rpm, double shift_s)
 {
     cw_nc_spindle spindle;
 
     cw_nc__spindle_start(&spindle, &plan->machine);
     spindle.rpm = spindle.target_rpm = rpm;
-    cw_nc__spindle_pass(&spindle, cw_nc__plan_shift_time(plan, shift_m) + plan->machine.block_time_s);
+    cw_nc__spindle_pass(&spindle, shift_s + plan->machine.block_time_s);
     spindle.target_rpm = next_rpm;
     cw_nc__spindle_pass(&spindle, (cw_nc__plan_is_feed(plan) ? 2 : 1) * plan->machine.block_time_s);
     return spindle.turns + cw_nc__spindle_turns_in(&spindle, cw_nc__spindle_time_to_target(&spindle));
@@ -66,9 +80,10 @@ static bool fits(const cw_nc_plan *plan, size_t i)
     double at = 0, ready;
 
     if (before != NULL && before->after == CW_NC_THEN_REVERSE) {
-        at = before->to_turns + cw_nc__plan_lag_turns(plan, cw_nc__plan_pitch(plan, before), before->rpm);
-        ready = turns_to_ready(plan, before->rpm, next->rpm, fabs(next->from_m - before->to_m));
-        return at + ready <= next->from_turns - CW_NC_INDEX_MARGIN;
+        at = fmax((double)before->stop_turn,
+                  before->to_turns + cw_nc__plan_lag_turns(plan, cw_nc__plan_pitch(plan, before), before->rpm));
+        ready = turns_to_ready(plan, before->rpm, next->rpm, cw_nc__plan_shift_time(plan, next));
+        return at + ready <= next->from_turns - CW_NC_INDEX_MARGIN - spare_turns;
     }
     if (before != NULL && rests_on_its_turn(before))
         at = (double)before->stop_turn;
@@ -76,7 +91,7 @@ static bool fits(const cw_nc_plan *plan, size_t i)
         at = fmax((double)before->stop_turn,
                   before->to_turns + cw_nc__plan_lag_turns(plan, cw_nc__plan_pitch(plan, before), before->rpm) +
                       cw_nc__plan_turns_to_rest(plan, before->rpm));
-    return at + turns_to_ready(plan, 0, next->rpm, 0) <= next->from_turns - CW_NC_INDEX_MARGIN;
+    return at + turns_to_ready(plan, 0, next->rpm, 0) <= next->from_turns - CW_NC_INDEX_MARGIN - spare_turns;
 }
 
 /* ---- speeds -------------------------------------------------------------------------------------------------- */
@@ -111,7 +126,7 @@ static double slow_speed(const cw_nc_plan *plan)
 
 static void slow_at_halts(cw_nc_plan *plan)
 {
-    double slow = slow_speed(plan), least = spoken_speed(slow / 2);
+    double slow = slow_speed(plan), least = spoken_speed(slow * plan->least_share);
 
     for (size_t i = 0; i < plan->count; i++) {
         cw_nc_leg *leg = &plan->legs[i];
@@ -128,7 +143,7 @@ static void slow_at_halts(cw_nc_plan *plan)
 /* Slows down on both sides of a start or a stop, the faster side first, until the index mark can be met. */
 static void meet_the_mark(cw_nc_plan *plan)
 {
-    double least = spoken_speed(slow_speed(plan) / 2);
+    double least = spoken_speed(slow_speed(plan) * plan->least_share);
 
     for (size_t i = 0; i < plan->count; i++) {
         cw_nc_leg *leg = &plan->legs[i], *before = i > 0 ? leg - 1 : NULL;

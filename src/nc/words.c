@@ -165,6 +165,14 @@ const cw_nc_word *cw_nc__word_for(cw_nc_dialect dialect, cw_nc_meaning meaning)
     return NULL;
 }
 
+const cw_nc_word *cw_nc__word_numbered(cw_nc_dialect dialect, char letter, int tenths)
+{
+    for (size_t i = 0; i < WORD_COUNT; i++)
+        if ((words[i].dialects & (unsigned)dialect) && words[i].letter == letter && words[i].tenths == tenths)
+            return &words[i];
+    return NULL;
+}
+
 void cw_nc__word_name(char letter, int tenths, char *buffer, size_t size)
 {
     if (tenths % 10 == 0)

@@ -44,7 +44,10 @@ static void write_start(cw_nc_emitter *emitter, const cw_nc_plan *plan)
     emit_one(emitter, machine->inches ? CW_NC_INCH : CW_NC_MILLIMETRE);
     cw_nc__emit_code(emitter, CW_NC_ABSOLUTE);
     cw_nc__emit_code(emitter, ngc && is_thread(plan) ? CW_NC_PER_MINUTE : CW_NC_PER_TURN);
-    cw_nc__emit_raw(emitter, ngc ? "G40 G49 G80" : "G40");
+    cw_nc__emit_number(emitter, 'G', 40);
+    cw_nc__emit_number(emitter, 'G', 49); /* only RS-274/NGC has it */
+    if (ngc)
+        cw_nc__emit_code(emitter, CW_NC_NO_MOTION);
     cw_nc__emit_end(emitter);
     cw_nc__emit_code(emitter, CW_NC_CONSTANT_SPEED);
     cw_nc__emit_speed(emitter, plan->legs[0].rpm);
@@ -54,7 +57,7 @@ static void write_start(cw_nc_emitter *emitter, const cw_nc_plan *plan)
     if (ngc)
         emit_one(emitter, CW_NC_EXACT);
     if (ngc && !is_thread(plan)) {
-        cw_nc__emit_raw(emitter, "M49");
+        cw_nc__emit_number(emitter, 'M', 49);
         cw_nc__emit_end(emitter);
     }
     cw_nc__emit_lines(emitter, machine->start_block);
@@ -103,9 +106,12 @@ static void write_traverse(cw_nc_emitter *emitter, const cw_nc_plan *plan, const
 static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
 {
     const cw_nc_leg *leg = &plan->legs[i];
+    double via = cw_nc__plan_via(plan, leg);
 
     cw_nc__write_leg_comment(emitter, plan, leg);
-    if (i > 0 && fabs(leg->from_m - leg[-1].to_m) > plan->path.position_step_m / 2)
+    if (!isnan(via))
+        emit_rapid(emitter, via);
+    if (!isnan(via) || (i > 0 && fabs(leg->from_m - leg[-1].to_m) > plan->path.position_step_m / 2))
         emit_rapid(emitter, leg->from_m);
     cw_nc__emit_speed(emitter, leg->rpm);
     cw_nc__emit_code(emitter, plan->machine.reverse ? CW_NC_COUNTER_CLOCKWISE : CW_NC_CLOCKWISE);
@@ -131,7 +137,7 @@ void cw_nc__write_lathe(cw_nc_emitter *emitter, const cw_nc_plan *plan)
         write_leg(emitter, plan, i);
     cw_nc__emit_comment(emitter, "Counter %ld at rest. Tape the end before it is cut", plan->path.turns);
     if (emitter->dialect == CW_NC_NGC && !is_thread(plan)) {
-        cw_nc__emit_raw(emitter, "M48");
+        cw_nc__emit_number(emitter, 'M', 48);
         cw_nc__emit_end(emitter);
     }
     cw_nc__emit_lines(emitter, plan->machine.end_block);

@@ -10,7 +10,7 @@
 #include <math.h>
 
 static const double block_turns_most = 250;
-static const double slow_turns = 3; /* at each end of a traverse (common practice, no source: winding notes, section 6) */
+static const double slow_turns = 3; /* at each end of a traverse (common practice, no source) */
 
 static void emit_one(cw_nc_emitter *emitter, cw_nc_meaning meaning)
 {
@@ -37,9 +37,20 @@ static void write_part(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw_
     for (double block = 1; block <= blocks; block++) {
         double next = block == blocks ? to : from + block_turns_most * block;
 
-        write_turns(emitter, plan, next - at, cw_nc__plan_guide(plan, leg->layer, next) - cw_nc__plan_guide(plan, leg->layer, at), rpm);
+        write_turns(emitter, plan, next - at,
+                    cw_nc__plan_guide(plan, leg->layer, next) - cw_nc__plan_guide(plan, leg->layer, at), rpm);
         at = next;
     }
+}
+
+/* A step aside of the guide. */
+static void write_step(cw_nc_emitter *emitter, const cw_nc_plan *plan, double metres)
+{
+    if (fabs(metres) < plan->path.position_step_m / 2)
+        return;
+    cw_nc__emit_code(emitter, CW_NC_RAPID);
+    cw_nc__emit_position(emitter, 'X', metres);
+    cw_nc__emit_end(emitter);
 }
 
 /* Turns laid while the guide stands. */
@@ -49,26 +60,20 @@ static void write_standing(cw_nc_emitter *emitter, const cw_nc_plan *plan, doubl
         write_turns(emitter, plan, turns, 0, rpm);
 }
 
-static double standing_since(const cw_nc_plan *plan, size_t i)
-{
-    if (i == 0)
-        return 0;
-    return plan->legs[i - 1].after == CW_NC_THEN_REVERSE ? plan->legs[i - 1].to_turns :
-                                                           (double)plan->legs[i - 1].stop_turn;
-}
-
 static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
 {
     const cw_nc_leg *leg = &plan->legs[i];
     double slow = fmin(plan->machine.slow_speed_rpm, leg->rpm), from = leg->from_turns, to = leg->to_turns;
+    double via = cw_nc__plan_via(plan, leg);
 
     cw_nc__write_leg_comment(emitter, plan, leg);
-    if (i > 0 && fabs(leg->from_m - leg[-1].to_m) > plan->path.position_step_m / 2) {
-        cw_nc__emit_code(emitter, CW_NC_RAPID);
-        cw_nc__emit_position(emitter, 'X', leg->from_m - leg[-1].to_m);
-        cw_nc__emit_end(emitter);
+    if (i > 0 && !isnan(via)) {
+        write_step(emitter, plan, via - leg[-1].to_m);
+        write_step(emitter, plan, leg->from_m - via);
+    } else if (i > 0) {
+        write_step(emitter, plan, leg->from_m - leg[-1].to_m);
     }
-    write_standing(emitter, plan, leg->from_turns - standing_since(plan, i), slow);
+    write_standing(emitter, plan, leg->from_turns - (i > 0 ? (double)leg[-1].stop_turn : 0), slow);
     if (to - from > 3 * slow_turns) {
         write_part(emitter, plan, leg, from, from + slow_turns, slow);
         write_part(emitter, plan, leg, from + slow_turns, to - slow_turns, leg->rpm);
@@ -76,8 +81,7 @@ static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
     } else {
         write_part(emitter, plan, leg, from, to, slow);
     }
-    if (leg->after != CW_NC_THEN_REVERSE)
-        write_standing(emitter, plan, (double)leg->stop_turn - leg->to_turns, slow);
+    write_standing(emitter, plan, (double)leg->stop_turn - leg->to_turns, slow);
     if (leg->after == CW_NC_THEN_REVERSE)
         cw_nc__emit_comment(emitter, "Counter %ld", leg->stop_turn);
     if (leg->after != CW_NC_THEN_PAUSE)
@@ -89,7 +93,9 @@ static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
 static void write_start(cw_nc_emitter *emitter, const cw_nc_plan *plan)
 {
     emit_one(emitter, plan->machine.inches ? CW_NC_INCH : CW_NC_MILLIMETRE);
-    cw_nc__emit_raw(emitter, "G40 G49 G80");
+    cw_nc__emit_number(emitter, 'G', 40);
+    cw_nc__emit_number(emitter, 'G', 49);
+    cw_nc__emit_code(emitter, CW_NC_NO_MOTION);
     cw_nc__emit_end(emitter);
     cw_nc__emit_code(emitter, CW_NC_BLEND);
     cw_nc__emit_position(emitter, 'P', plan->machine.inches ? 0.0004 * 0.0254 : 0.01e-3);

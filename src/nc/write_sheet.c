@@ -28,8 +28,8 @@ static void write_top(const cw_program_request *request, const cw_machine *machi
                   length);
     cw_wire_tension_band(wire, &low, &high);
     if (isfinite(low))
-        cw_text_print(text, "Tension: %.2g to %.2g N (%.0f to %.0f gf) each wire, measured after the guide\n", low, high,
-                      low * 1000 / 9.80665, high * 1000 / 9.80665);
+        cw_text_print(text, "Tension: %.2g to %.2g N (%.0f to %.0f gf) each wire, measured behind the guide\n", low,
+                      high, low * 1000 / 9.80665, high * 1000 / 9.80665);
     cw_text_print(text, "Speed: %g rpm, %g rpm for the first and last three turns of a layer\n", machine->speed_rpm,
                   machine->slow_speed_rpm);
     cw_text_add(text, "No gloves, no loop of wire round a finger or hand; sleeves tight, hair tied, eye protection.\n"

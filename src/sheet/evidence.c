@@ -27,14 +27,14 @@ void cw_sheet__came_in(cw_sheet__setter *s)
     }
 }
 
-/* Probability as a table cell: its digits with a point whatever the locale. */
+/* Probability as a table cell: four digits. */
 static void share_text(double share, char *buffer, size_t size)
 {
     long ten_thousandths = lround(10000 * fmin(1, fmax(0, share)));
 
     if (ten_thousandths == 0 && share > 0)
         ten_thousandths = 1;
-    snprintf(buffer, size, "%ld.%04ld", ten_thousandths / 10000, ten_thousandths % 10000);
+    snprintf(buffer, size, "%.4f", (double)ten_thousandths / 10000);
 }
 
 enum { CANDIDATE_COLUMNS = 5, MOST_CANDIDATES = 8 };

@@ -37,9 +37,37 @@ void cw_winding_defaults(cw_lay_plan *plan)
         plan->bulge = 0.15; /* 10 to 20 % of the build; common practice, no source */
 }
 
+double cw_winding_clear_length(const cw_lay_plan *plan)
+{
+    return plan->window.length_m - plan->margin_start_m - plan->sleeve_m - plan->margin_end_m;
+}
+
+static bool is_thickness(double metres)
+{
+    return metres >= 0 && metres < 1; /* false for NaN too */
+}
+
+static cw_status check_room(const cw_lay_plan *plan, cw_error *error)
+{
+    const double overall = plan->wire.overall_diameter_m.nominal, clear = cw_winding_clear_length(plan);
+
+    if (!is_thickness(plan->margin_start_m) || !is_thickness(plan->margin_end_m) || !is_thickness(plan->sleeve_m))
+        return cw_refuse(error, NULL, "0 or a few millimetres",
+                         "Margins of %.4g mm and %.4g mm and a start lead of %.4g mm cannot be.",
+                         1e3 * plan->margin_start_m, 1e3 * plan->margin_end_m, 1e3 * plan->sleeve_m);
+    if (!is_thickness(plan->wrap_m) || !is_thickness(plan->base_m))
+        return cw_refuse(error, NULL, "0 or a few millimetres", "A wrap of %.4g mm over %.4g mm cannot be.",
+                         1e3 * plan->wrap_m, 1e3 * plan->base_m);
+    if (!(overall > 0) || plan->in_hand * overall > clear)
+        return cw_refuse(error, NULL, "a wire thinner than the window",
+                         "The wire is %.4g mm wide over its covering%s, and the window is only %.4g mm long%s.",
+                         1e3 * overall * plan->in_hand, plan->in_hand > 1 ? " with all strands side by side" : "",
+                         1e3 * clear, clear < plan->window.length_m ? " between margins and start lead" : "");
+    return cw_winding__check_taps(plan, error);
+}
+
 static cw_status check_plan(const cw_lay_plan *plan, cw_error *error)
 {
-    const double overall = plan->wire.overall_diameter_m.nominal;
     cw_status status = cw_window_check(&plan->window, NULL, error);
 
     if (status != CW_OK)
@@ -69,18 +97,13 @@ static cw_status check_plan(const cw_lay_plan *plan, cw_error *error)
     if (!(plan->voltage_v >= 0 && plan->voltage_v < 1e6))
         return cw_refuse(error, NULL, "0 to 1 MV, without a sign", "A voltage of %.4g V across the coil cannot be.",
                          plan->voltage_v);
-    if (!(overall > 0) || plan->in_hand * overall > plan->window.length_m)
-        return cw_refuse(error, NULL, "a wire thinner than the window",
-                         "The wire is %.4g mm wide over its covering%s, and the window is only %.4g mm long.",
-                         1e3 * overall * plan->in_hand, plan->in_hand > 1 ? " with all strands side by side" : "",
-                         1e3 * plan->window.length_m);
-    return CW_OK;
+    return check_room(plan, error);
 }
 
 /* A helix that lies half a turn against the flange and then travels n - 1/2 pitches, spread to fill the length. */
 static void level_pattern(const cw_lay_plan *plan, pattern *p)
 {
-    const double free_m = plan->window.length_m - p->width_m;
+    const double free_m = cw_winding_clear_length(plan) - p->width_m;
     const double least_pitch = plan->pitch_factor * p->width_m;
     const long turns = (long)floor(free_m / least_pitch + 0.5 + 1e-9);
 
@@ -97,7 +120,7 @@ static void level_pattern(const cw_lay_plan *plan, pattern *p)
  * below would give way, and no deeper groove is counted on (common practice, no source). */
 static void nested_pattern(const cw_lay_plan *plan, pattern *p)
 {
-    const double overall = plan->wire.overall_diameter_m.nominal, length = plan->window.length_m;
+    const double overall = plan->wire.overall_diameter_m.nominal, length = cw_winding_clear_length(plan);
     const long turns = (long)floor(length / p->width_m + 1e-9);
     const bool equal = length - (double)turns * p->width_m >= 0.5 * overall * (1 - 1e-9);
     const double spaces = (double)turns * plan->in_hand - (equal ? 0.5 : 1.0);
@@ -121,7 +144,7 @@ static void random_pattern(const cw_lay_plan *plan, pattern *p)
     const double turn_section = plan->in_hand * 0.25 * 3.14159265358979323846 * overall * overall / plan->packing;
 
     level_pattern(plan, p);
-    p->rise_m = (double)p->odd * turn_section / plan->window.length_m;
+    p->rise_m = (double)p->odd * turn_section / cw_winding_clear_length(plan);
 }
 
 static pattern make_pattern(const cw_lay_plan *plan)
@@ -157,30 +180,46 @@ static double first_height(const cw_lay_plan *plan, const pattern *p)
     return 0.5 * (plan->lay == CW_RANDOM ? p->rise_m : plan->wire.overall_diameter_m.nominal);
 }
 
+/* Centre of the bundle at the flange that a layer begins at. */
+static double place_start(const cw_lay_plan *plan, bool from_far, double from_flange_m)
+{
+    if (from_far)
+        return plan->window.length_m - plan->margin_end_m - from_flange_m;
+    return plan->margin_start_m + plan->sleeve_m + from_flange_m;
+}
+
+/* A sheet goes on every so many layers, and over a layer that a lead comes out of; over the last goes the outer wrap. */
+static bool has_sheet(const cw_lay_plan *plan, size_t index, long before, long turns)
+{
+    if (!(plan->insulation_m > 0) || before + turns == plan->turns)
+        return false;
+    return (plan->insulation_every > 0 && (index + 1) % (size_t)plan->insulation_every == 0) ||
+           cw_winding__has_tap(plan, before + 1, before + turns);
+}
+
 /* left  turns that are still to be laid, this layer's included */
 static void lay_layer(const cw_lay_plan *plan, const pattern *p, size_t index, long left, const cw_layer *below,
                       cw_layer *layer)
 {
     const double overall = plan->wire.overall_diameter_m.nominal;
     const double volts_per_turn = plan->voltage_v / (double)plan->turns;
-    const bool even = index % 2 == 1;
+    const bool even = index % 2 == 1, back = even != plan->from_far;
     const long full = even ? p->even : p->odd, turns = left < full ? left : full;
     const double from_flange = even ? p->even_start_m : p->odd_start_m;
     double turn;
 
     layer->turns = turns;
-    layer->direction = even ? -1 : 1;
+    layer->direction = back ? -1 : 1;
     layer->pitch_m = p->pitch_m;
-    layer->start_m = even ? plan->window.length_m - from_flange : from_flange;
+    layer->start_m = place_start(plan, back, from_flange);
     layer->end_m = layer->start_m + layer->direction * ((double)turns - p->flange_turns) * p->pitch_m;
     if (below == NULL)
-        layer->height_m = first_height(plan, p);
+        layer->height_m = plan->base_m + first_height(plan, p);
     else if (below->insulation_after) /* a sheet makes a flat base: no groove to sink into */
         layer->height_m = below->height_m + plan->insulation_m + (plan->lay == CW_RANDOM ? p->rise_m : overall);
     else
         layer->height_m = below->height_m + p->rise_m;
-    layer->insulation_after = plan->insulation_every > 0 && plan->insulation_m > 0 && left > full &&
-                              (index + 1) % (size_t)plan->insulation_every == 0; /* over the last goes the outer wrap */
+    layer->insulation_after = has_sheet(plan, index, plan->turns - left, turns);
     layer->top_m = layer->height_m + first_height(plan, p) + (layer->insulation_after ? plan->insulation_m : 0);
     turn = cw_winding__bulged_turn_length(&plan->window, layer->height_m, plan->bulge);
     layer->diameter_m = plan->window.shape == CW_ROUND ? plan->window.inner_m[0] + 2 * layer->height_m
@@ -209,7 +248,7 @@ static void add_up(const cw_lay_plan *plan, const pattern *p, cw_winding *windin
     if (plan->lay == CW_RANDOM) /* a part of a pass takes a part of its height */
         share = (double)last->turns / (double)p->odd;
     top_m = last->top_m - (1 - share) * p->rise_m;
-    winding->depth_m = top_m + cw_winding__greatest_bulge(&plan->window, top_m, plan->bulge);
+    winding->depth_m = top_m + cw_window_bulge(&plan->window, top_m, plan->bulge);
     winding->length_m = last->length_total_m;
     winding->wire_length_m = winding->length_m * plan->in_hand;
     winding->mean_turn_m = winding->length_m / (double)winding->turns;
@@ -221,8 +260,24 @@ static void add_up(const cw_lay_plan *plan, const pattern *p, cw_winding *windin
     winding->bare_mass_kg = winding->wire_length_m * plan->wire.bare_mass_kg_per_m;
     winding->fill = sections * bare * bare;
     winding->covered_fill = sections * overall * overall;
-    winding->spare_m = plan->window.depth_m - winding->depth_m;
+    winding->spare_m = plan->window.depth_m - winding->depth_m - plan->wrap_m;
     winding->fits = winding->spare_m >= 0;
+}
+
+static void add_dangers(const cw_lay_plan *plan, cw_winding *winding)
+{
+    const double overall = plan->wire.overall_diameter_m.nominal;
+
+    winding->crossover_m = winding->depth_m;
+    if (plan->lay == CW_NESTED)
+        winding->crossover_m = plan->base_m + (double)winding->layer_count * overall;
+    for (size_t i = 0; i + 1 < winding->layer_count && plan->lay == CW_NESTED; i++)
+        winding->crossover_m += winding->layers[i].insulation_after ? plan->insulation_m : 0;
+    for (size_t i = 0; i < winding->layer_count; i++)
+        winding->greatest_layer_voltage_v = fmax(winding->greatest_layer_voltage_v,
+                                                 winding->layers[i].voltage_to_below_v);
+    if (plan->lay == CW_RANDOM) /* any turn may touch any other [winding: §2.3] */
+        winding->greatest_layer_voltage_v = plan->voltage_v;
 }
 
 cw_status cw_winding_lay(const cw_lay_plan *wish, cw_winding **winding, cw_error *error)
@@ -262,6 +317,8 @@ cw_status cw_winding_lay(const cw_lay_plan *wish, cw_winding **winding, cw_error
         left -= made->layers[i].turns;
     }
     add_up(&plan, &p, made);
+    add_dangers(&plan, made);
+    cw_winding__place_taps(made);
     *winding = made;
     return CW_OK;
 }

@@ -66,7 +66,7 @@ double cw_winding__bulged_turn_length(const cw_window *window, double height_m, 
            2 * arc_extra(flats_m[1], height_m, bulge);
 }
 
-double cw_winding__greatest_bulge(const cw_window *window, double height_m, double bulge)
+double cw_window_bulge(const cw_window *window, double height_m, double bulge)
 {
     double flats_m[2];
 

@@ -63,7 +63,7 @@ void cw_work__notes_clear(cw_work__notes *notes)
 
 const char *cw_work__reading_text(cw_work__notes *notes, const cw_reading *reading, cw_unit_system units)
 {
-    char value[64], length[64] = "", at[64] = "", number[64];
+    char value[64], length[80] = "", at[80] = "", number[64];
 
     if (isinf(reading->value))
         return "open";

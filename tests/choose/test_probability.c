@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The probabilities against windings drawn by lot: 100 000 each, laid turn for turn by the winding room. */
-#include "coilwright/choose.h"
+#include "choose/choose_internal.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -10,8 +10,8 @@
 #include <cmocka.h>
 #include <math.h>
 
-#include "near.h"
-#include "wire_fixture.h"
+#include "tests/near.h"
+#include "tests/wire_fixture.h"
 
 enum { DRAWS = 100000 };
 
@@ -162,6 +162,38 @@ static void rectangle_agrees_with_lots(void **state)
     check(&plan, &usual, 0.92, 0.03);
 }
 
+/* Short flats cannot belly as far as a high build wants: the cap of the bulge is in play. */
+static void a_small_square_agrees_with_lots(void **state)
+{
+    cw_lay_plan plan = { .pitch_factor = 1.05 };
+
+    plan.window = (cw_window){ .shape = CW_RECTANGLE, .inner_m = { 9.1e-3, 9.1e-3 }, .corner_radius_m = 0.7e-3,
+                               .length_m = 31.3e-3, .depth_m = 11.7e-3, .inner_doubt_m = 0.3e-3,
+                               .length_doubt_m = 0.4e-3, .depth_doubt_m = 0.4e-3 };
+    plan.wire = wire_of(state, "0.250 mm", CW_HEAVY);
+    check(&plan, &usual, 0.96, 0.06);
+}
+
+static void an_obround_wound_at_random_agrees_with_lots(void **state)
+{
+    cw_lay_plan plan = { .lay = CW_RANDOM };
+
+    plan.window = (cw_window){ .shape = CW_OBROUND, .inner_m = { 47e-3, 21e-3 }, .length_m = 33.3e-3,
+                               .depth_m = 9.7e-3, .inner_doubt_m = 0.4e-3, .length_doubt_m = 0.4e-3,
+                               .depth_doubt_m = 0.4e-3 };
+    plan.wire = wire_of(state, "28 AWG", CW_HEAVY);
+    check(&plan, &usual, 0.94, 0.03);
+}
+
+static void margins_lead_and_wrap_agree_with_lots(void **state)
+{
+    cw_lay_plan plan = { .window = round_window(8.3e-3), .pitch_factor = 1.05, .margin_start_m = 1.2e-3,
+                         .margin_end_m = 2.1e-3, .sleeve_m = 1.9e-3, .wrap_m = 0.6e-3, .base_m = 0.45e-3 };
+
+    plan.wire = wire_of(state, "31 AWG", CW_HEAVY);
+    check(&plan, &usual, 0.87, 0.03);
+}
+
 static void random_lay_agrees_with_lots(void **state)
 {
     cw_lay_plan plan = { .window = round_window(12.1e-3), .lay = CW_RANDOM };
@@ -181,6 +213,10 @@ static void nested_lay_agrees_with_lots(void **state)
     check(&plan, &doubts, 0.97, 0.03);
     plan.wire = wire_of(state, "30 AWG", CW_HEAVY);
     check(&plan, &doubts, 1.0, 0.03);
+    plan.in_hand = 2;
+    check(&plan, &doubts, 0.94, 0.03);
+    plan.in_hand = 3;
+    check(&plan, &doubts, 0.98, 0.03);
 }
 
 static void a_few_layers_agree_with_lots(void **state)
@@ -190,6 +226,54 @@ static void a_few_layers_agree_with_lots(void **state)
     plan.window.depth_doubt_m = 0.2e-3;
     plan.wire = wire_of(state, "1.000 mm", CW_HEAVY);
     check(&plan, &usual, 0.75, 0.03);
+}
+
+/* Two wires of two spools on one former: the former's size is drawn once, all else for each part. */
+static void two_sizes_on_each_other_agree_with_lots(void **state)
+{
+    cw_coil_plan plan = { .common = { .window = round_window(5.0e-3), .pitch_factor = 1.05 }, .part_count = 2,
+                          .between_m = 1e-4 };
+    uint64_t lots = 77;
+    double ohm, low, high;
+    long fits = 0, in_band = 0;
+    cw_coil *coil;
+
+    plan.parts[0] = (cw_coil_part){ wire_of(state, "27 AWG", CW_HEAVY), 1, 1010 };
+    plan.parts[1] = (cw_coil_part){ wire_of(state, "31 AWG", CW_HEAVY), 1, 1340 };
+    assert_int_equal(cw_coil_lay(&plan, &coil, NULL), CW_OK);
+    ohm = coil->resistance_20c_ohm;
+    low = 0.97 * ohm;
+    high = 1.02 * ohm;
+    assert_near(cw_choose__coil_resistance_probability(coil, &usual, low, high), 0.8, 0.19); /* tells something */
+    cw_winding_defaults(&plan.common);
+    for (int i = 0; i < DRAWS; i++) {
+        cw_lay_plan part[2] = { plan.common, plan.common };
+        cw_winding *winding[2];
+        double sum = 0;
+
+        for (int k = 0; k < 2; k++) {
+            cw_window window = k == 1 ? part[0].window : part[1].window;
+
+            part[k].wire = plan.parts[k].wire;
+            part[k].turns = plan.parts[k].turns;
+            part[k] = draw(&part[k], &usual, &lots);
+            if (k == 1) {
+                part[k].window.inner_m[0] = window.inner_m[0];
+                part[k].window.inner_m[1] = window.inner_m[1];
+                part[k].base_m = winding[0]->layers[winding[0]->layer_count - 1].top_m + plan.between_m;
+            }
+            assert_int_equal(cw_winding_lay(&part[k], &winding[k], NULL), CW_OK);
+            sum += winding[k]->resistance_20c_ohm;
+        }
+        fits += winding[1]->fits;
+        in_band += sum >= low && sum <= high;
+        cw_winding_destroy(&winding[0]);
+        cw_winding_destroy(&winding[1]);
+    }
+    assert_near(cw_choice_coil_fit_probability(&plan, &usual), (double)fits / DRAWS, allowed);
+    assert_near(cw_choose__coil_resistance_probability(coil, &usual, low, high), (double)in_band / DRAWS, allowed);
+    assert_true(fits > DRAWS / 10 && fits < 9 * DRAWS / 10);
+    cw_coil_destroy(&coil);
 }
 
 static void more_turns_are_never_more_likely_to_fit(void **state)
@@ -209,13 +293,12 @@ static void more_turns_are_never_more_likely_to_fit(void **state)
 
 static void exactly_known_means_yes_or_no(void **state)
 {
-    const cw_choice_doubts none = { NAN, NAN, NAN, NAN, NAN };
+    const cw_choice_doubts none = { NAN, NAN, NAN, NAN, NAN, NAN };
     cw_lay_plan plan = { .window = round_window(6.1e-3) };
     cw_winding *winding;
 
     plan.wire = wire_of(state, "30 AWG", CW_SINGLE);
     plan.window.inner_doubt_m = plan.window.length_doubt_m = plan.window.depth_doubt_m = 1e-12;
-    plan.wire.overall_diameter_m.min = plan.wire.overall_diameter_m.max = plan.wire.overall_diameter_m.nominal;
     for (plan.turns = 1801; plan.turns < 4000; plan.turns += 173) {
         assert_int_equal(cw_winding_lay(&plan, &winding, NULL), CW_OK);
         assert_near(cw_choice_fit_probability(&plan, &none), winding->fits ? 1 : 0, 1e-9);
@@ -229,9 +312,13 @@ int main(void)
         cmocka_unit_test(level_lay_agrees_with_lots),
         cmocka_unit_test(sheets_between_layers_agree_with_lots),
         cmocka_unit_test(rectangle_agrees_with_lots),
+        cmocka_unit_test(a_small_square_agrees_with_lots),
+        cmocka_unit_test(an_obround_wound_at_random_agrees_with_lots),
+        cmocka_unit_test(margins_lead_and_wrap_agree_with_lots),
         cmocka_unit_test(random_lay_agrees_with_lots),
         cmocka_unit_test(nested_lay_agrees_with_lots),
         cmocka_unit_test(a_few_layers_agree_with_lots),
+        cmocka_unit_test(two_sizes_on_each_other_agree_with_lots),
         cmocka_unit_test(more_turns_are_never_more_likely_to_fit),
         cmocka_unit_test(exactly_known_means_yes_or_no),
     };

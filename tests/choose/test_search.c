@@ -10,8 +10,8 @@
 #include <cmocka.h>
 #include <math.h>
 
-#include "near.h"
-#include "wire_fixture.h"
+#include "tests/near.h"
+#include "tests/wire_fixture.h"
 
 /* splitmix64, a public algorithm */
 static uint64_t next(uint64_t *state)

@@ -329,6 +329,52 @@ static void hand_sum_and_field_meet_where_the_hand_sum_holds(void **state)
     }
 }
 
+/* Between two cones of half the apex angle alpha the gap across is x sin(alpha) and the area grows by 1/sin(alpha):
+ * permeance mu0 pi R^2 / (x sin^2(alpha)), force (N I)^2 / 2 times its slope, where neither iron nor the rest of the way
+ * asks for ampere-turns: ideal iron and a long narrow guide. At small gaps the edge matters little. */
+static void conical_stop_pulls_by_its_gap_across(void **state)
+{
+    (void)state;
+    for (double height = 0; height < 0.016; height += 0.005) {
+        cw_magnet magnet = example_magnet(CW_MAGNET_PLUNGER);
+        double radius = 0.5 * magnet.pole_diameter_m, flat, wanted, sine2 = radius * radius /
+                        (radius * radius + height * height);
+        cw_field_result result;
+
+        strcpy(magnet.iron, "linear 100000");
+        magnet.height_m = 0.15;
+        magnet.stop_length_m = 0.02;
+        magnet.collar_thickness_m = 0.07;
+        magnet.guide_gap_m = 2e-5;
+        magnet.gap_m = 0.0008;
+        magnet.cone_height_m = height;
+        result = solved(&magnet, NULL);
+        flat = 4e-7 * 3.14159265 * 3.14159265 * radius * radius * pow(magnet.coil.turns * magnet.current_a, 2) /
+               (2 * magnet.gap_m * magnet.gap_m);
+        wanted = flat / sine2;
+        assert_true(result.reached);
+        assert_true(result.force_difference < 0.005);
+        near(result.force_n, wanted, 0.06);
+    }
+}
+
+static void conical_pull_is_the_slope_of_the_coenergy_too(void **state)
+{
+    cw_magnet magnet = example_magnet(CW_MAGNET_PLUNGER);
+    double gaps[3], currents[3] = { 1.17, 1.17, 1.17 }, step;
+    cw_field_wish wish = { 0.005, 0, 0.5, 0, true };
+    cw_field_result results[3];
+
+    (void)state;
+    magnet.stop_length_m = 0.012;
+    magnet.cone_height_m = 0.01;
+    magnet.gap_m = 0.002;
+    step = 0.01 * magnet.gap_m;
+    gaps[0] = magnet.gap_m - step, gaps[1] = magnet.gap_m + step, gaps[2] = magnet.gap_m;
+    assert_int_equal(cw_magnet_curve(&magnet, &wish, gaps, currents, 3, results, NULL), CW_OK);
+    near(results[2].force_n, (results[0].coenergy_j - results[1].coenergy_j) / (2 * step), 5e-3);
+}
+
 static void refused(cw_magnet magnet, const char *word)
 {
     cw_field_result result;
@@ -357,6 +403,7 @@ static void what_cannot_be_is_refused_with_its_name(void **state)
     bad = magnet, bad.iron[0] = '\0', refused(bad, "iron");
     bad = magnet, bad.base_thickness_m = 0.06, refused(bad, "base");
     bad = example_magnet(CW_MAGNET_PLUNGER), bad.stop_length_m = 0.05, refused(bad, "longer");
+    bad = example_magnet(CW_MAGNET_PLUNGER), bad.cone_height_m = 0.03, refused(bad, "cone");
     bad = example_magnet(CW_MAGNET_U), bad.depth_m = 0, refused(bad, "depth");
     bad = magnet, bad.shape = CW_MAGNET_SECTION, refused(bad, "section");
 }
@@ -476,6 +523,8 @@ int main(void)
         cmocka_unit_test(a_neighbouring_gap_takes_few_steps),
         cmocka_unit_test(thin_plates_lose_pull_and_shifted_plates_too),
         cmocka_unit_test(hand_sum_and_field_meet_where_the_hand_sum_holds),
+        cmocka_unit_test(conical_stop_pulls_by_its_gap_across),
+        cmocka_unit_test(conical_pull_is_the_slope_of_the_coenergy_too),
         cmocka_unit_test(what_cannot_be_is_refused_with_its_name),
         cmocka_unit_test(bad_sections_are_refused_with_the_parts_name),
         cmocka_unit_test(no_memory_leaves_nothing_behind),

@@ -56,7 +56,8 @@ static void check_derivatives(const char *name, const cw_iron *iron)
         low = cw_iron_field(iron, b - d, NULL, &energy[0]);
         high = cw_iron_field(iron, b + d, NULL, &energy[1]);
         /* a knot inside the difference changes the second derivative only */
-        if (fabs((high - low) / (2 * d) / slope - 1) > 2e-3 || fabs((energy[1] - energy[0]) / (2 * d) / middle - 1) > 1e-6)
+        if (fabs((high - low) / (2 * d) / slope - 1) > 2e-3 ||
+            fabs((energy[1] - energy[0]) / (2 * d) / middle - 1) > 1e-6)
             fail_msg("%s at %g T: slope %g against %g, H %g against %g", name, b, slope, (high - low) / (2 * d), middle,
                      (energy[1] - energy[0]) / (2 * d));
     }

@@ -254,11 +254,39 @@ static void a_machines_kind_and_code_tell_each_other(void **state)
     cw_job_destroy(&job);
 }
 
+/* The nc room says what "not given" is; its defaults count on it. */
+static void a_machine_of_which_nothing_is_known_is_as_its_room_begins_it(void **state)
+{
+    cw_job *job = read_text("coilwright: 1\n", CW_OK);
+    cw_machine fresh;
+
+    (void)state;
+    cw_machine_init(&fresh);
+    cw_machine_defaults(&fresh);
+    cw_machine_defaults(&job->machine);
+    assert_int_equal(job->machine.kind, fresh.kind);
+    assert_int_equal(job->machine.code, fresh.code);
+    assert_int_equal(job->machine.decimals, fresh.decimals);
+    assert_int_equal(job->machine.pitch_decimals, fresh.pitch_decimals);
+    assert_int_equal(job->machine.inches, fresh.inches);
+    assert_true(job->machine.speed_rpm == fresh.speed_rpm && job->machine.slow_speed_rpm == fresh.slow_speed_rpm);
+    assert_true(job->machine.spin_up_s == fresh.spin_up_s && job->machine.spin_down_s == fresh.spin_down_s);
+    assert_true(job->machine.acceleration_m_s2 == fresh.acceleration_m_s2);
+    assert_true(job->machine.block_time_s == fresh.block_time_s && job->machine.backlash_m == fresh.backlash_m);
+    assert_true(job->machine.clearance_m == fresh.clearance_m);
+    assert_true(job->machine.guide_distance_m == fresh.guide_distance_m);
+    assert_true(isnan(job->machine.guide_near_m) == isnan(fresh.guide_near_m));
+    assert_int_equal(job->machine.feed_count + job->machine.gear_count, 0);
+    cw_job_destroy(&job);
+}
+
 static void the_words_of_the_schema_are_those_of_the_rooms(void **state)
 {
     (void)state;
-    for (int i = 0; i < CW_READING_KIND_COUNT; i++)
+    for (int i = 0; i < CW_READING_KIND_COUNT; i++) {
         assert_string_equal(cw_job__reading_words[i], cw_job__reading_rows[i].name);
+        assert_string_equal(cw_job__reading_words[i], cw_reading_kind_name((cw_reading_kind)i));
+    }
     assert_null(cw_job__reading_words[CW_READING_KIND_COUNT]);
     for (int i = 0; i < cw_job__section_count; i++)
         for (int k = 0; k < cw_job__sections[i].row_count; k++) {
@@ -271,6 +299,10 @@ static void the_words_of_the_schema_are_those_of_the_rooms(void **state)
                     assert_string_equal(row->words[w], cw_shape_name((cw_shape)w));
                 if (strcmp(row->key, "lay") == 0)
                     assert_string_equal(row->words[w], cw_lay_name((cw_lay)w));
+                if (strcmp(row->key, "code") == 0)
+                    assert_string_equal(row->words[w], cw_code_name((cw_code)w));
+                if (strcmp(row->key, "kind") == 0 && strcmp(cw_job__sections[i].key, "machine") == 0)
+                    assert_string_equal(row->words[w], cw_machine_kind_name((cw_machine_kind)w));
             }
         }
 }
@@ -460,6 +492,7 @@ int main(void)
         cmocka_unit_test(a_job_may_be_nearly_empty_and_then_knows_nothing),
         cmocka_unit_test(the_users_units_are_those_of_most_lengths),
         cmocka_unit_test(a_machines_kind_and_code_tell_each_other),
+        cmocka_unit_test(a_machine_of_which_nothing_is_known_is_as_its_room_begins_it),
         cmocka_unit_test(the_words_of_the_schema_are_those_of_the_rooms),
         cmocka_unit_test(every_bad_file_gets_its_sentences),
         cmocka_unit_test(hostile_bytes_get_a_sentence),

@@ -56,7 +56,8 @@ static void lattice_is_sound_and_covers_its_patches(void **state)
 {
     const int shell[2] = { 2, 2 };
     const double inside[4] = { 0, 4, 0, 4 };
-    const cw_patch patches[] = { { { 1, 4 }, { 0, 1.05 }, 1 }, { { 1, 1.05 }, { 1, 4 }, 2 }, { { 1, 1.05 }, { 0, 1 }, 3 } };
+    const cw_patch patches[] = { { { 1, 4 }, { 0, 1.05 }, 1 }, { { 1, 1.05 }, { 1, 4 }, 2 },
+                                 { { 1, 1.05 }, { 0, 1 }, 3 } };
     double area[4] = { 0 };
     cw_axis x, y;
     cw_mesh *mesh;

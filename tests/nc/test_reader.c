@@ -164,7 +164,7 @@ static const row rows[] = {
     VALUE("1.7 COS counts degrees", "COS[60]", 0.5),
     VALUE("1.7 TAN counts degrees", "TAN[45]", 1),
     VALUE("1.7 ASIN gives degrees", "ASIN[0.5]", 30),
-    VALUE("1.7 ACOS gives degrees", "ACOS[0]", 90),
+    VALUE("1.7 ACOS gives degrees", "ACOS[0.5]", 60),
     VALUE("1.7 ATAN takes two sides and knows the quadrant", "ATAN[1]/[-1]", 135),
     VALUE("1.7 ATAN of the third quadrant", "ATAN[-1]/[-1]", -135),
     VALUE("1.7 EXP of nothing", "EXP[0]", 1),
@@ -322,7 +322,8 @@ static const row rows[] = {
     REFUSED("5 G93 wants F on every block", "G21 G91 G93\nG1 A360 F6\nA360" END, 3,
             "Under G93 every G1 block needs its own F, and this one has none."),
     READS("5 G93 leaves G0 alone", "G21 G91 G93\nG0 A360" END, 1),
-    REFUSED("5 a change of feed mode clears F", "G21 G91 G94 F100\nG93\nG94\nG1 X1" END, 4, "G1 moves without a feed F."),
+    REFUSED("5 a change of feed mode clears F", "G21 G91 G94 F100\nG93\nG94\nG1 X1" END, 4,
+            "G1 moves without a feed F."),
     REFUSED("5 the same feed mode again clears F", "G21 G91 G94 F100\nG94\nG1 X1" END, 3, "G1 moves without a feed F."),
     LATHE("5 G95: F counts per turn", L "G95 G1 Z10 F0.5\nM5" END, NAN),
     LATHE_REFUSED("5 G95 wants a turning spindle", "G21 G90 G95\nG1 Z10 F0.5" END, 2,
@@ -337,7 +338,8 @@ static const row rows[] = {
     READS("6 B winds as well as A", R "G1 B360" END, 1),
 
     /* 7.1 threads */
-    LATHE_REFUSED("7.1 G33 wants K", L "G33 Z10" END, 4, "G33 stands without its pitch K, which every such block needs."),
+    LATHE_REFUSED("7.1 G33 wants K", L "G33 Z10" END, 4,
+                  "G33 stands without its pitch K, which every such block needs."),
     LATHE_REFUSED("7.1 G33 wants K again", L "G33 Z10 K1\nZ0" END, 5,
                   "G33 stands without its pitch K, which every such block needs."),
     LATHE_REFUSED("7.1 K is above zero", L "G33 Z10 K0" END, 4, "The pitch of G33 is not above zero."),
@@ -358,7 +360,8 @@ static const row rows[] = {
     { "11 G32 with F is a thread", CW_G32_F, "G21 G97 S60 G99\nM3\nG32 Z-10. F0.5\nM5\nM30\n", NAN, 0, NULL, false },
     { "11 G32: W steps", CW_G32_F, "G21 G97 S60 G99\nM3\nG32 W-10. F0.5\nM5\nM30\n", NAN, 0, NULL, false },
     { "11 G32: F is modal", CW_G32_F, "G21 G97 S60\nM3\nG32 Z-10. F0.5\nZ0\nM5\nM30\n", NAN, 0, NULL, false },
-    { "11 G32 wants F", CW_G32_F, "G21 G97 S60\nM3\nG32 Z-10.\nM30\n", NAN, 3, "G32 stands without its lead F.", false },
+    { "11 G32 wants F", CW_G32_F, "G21 G97 S60\nM3\nG32 Z-10.\nM30\n", NAN, 3, "G32 stands without its lead F.",
+      false },
     { "11 G32 wants a turning spindle", CW_G32_F, "G21\nG32 Z-10. F1.\nM30\n", NAN, 2,
       "G32 needs the spindle, and it does not turn; M3 or M4 must come first.", false },
     { "11 G33 is not used in the G32 family", CW_G32_F, "G33 Z1. F1.\nM30\n", NAN, 1,
@@ -454,6 +457,7 @@ int main(void)
     static struct CMUnitTest tests[ROWS];
 
     for (size_t i = 0; i < ROWS; i++)
-        tests[i] = (struct CMUnitTest){ rows[i].title, program_gives_what_it_must, NULL, NULL, (void *)(uintptr_t)&rows[i] };
+        tests[i] = (struct CMUnitTest){ rows[i].title, program_gives_what_it_must, NULL, NULL,
+                                        (void *)(uintptr_t)&rows[i] };
     return _cmocka_run_group_tests("reader", tests, ROWS, NULL, NULL);
 }

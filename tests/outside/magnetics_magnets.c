@@ -173,8 +173,8 @@ static void holding_u_magnet_holds_its_spring(void **state)
     assert_true(result.force_n > sum.force_n);
 }
 
-/* Rizzoni, Principles and Applications of Electrical Engineering, problem 18.36: plunger of 25 mm, 200 turns, 7.5 A, gap
- * 2 mm, iron ideal and guide gap neglected: mu0 (NI)^2 A / (2 x^2) = 173.5 N. The hand sum is that; the field keeps the
+/* Rizzoni, Principles and Applications of Electrical Engineering, problem 18.36: plunger of 25 mm, 200 turns, 7.5 A,
+ * gap 2 mm, iron ideal and guide gap neglected: mu0 (NI)^2 A / (2 x^2) = 173.5 N. The hand sum is that; the field keeps the
  * guide gap of 1 mm with a collar long enough to matter little. */
 static void cylindrical_solenoid_is_bounded_by_its_hand_sum(void **state)
 {

@@ -1,0 +1,48 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Times whole processes, interleaved with a reference in the same run, and writes docs/performance.md.
+
+The reference is a C program that does nothing but start (benchmarks/start.c): what any process costs here at this moment."""
+import datetime
+import os
+import platform
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+
+program, reference, target = sys.argv[1:4]
+JOBS = ["examples/press-brake.yaml", "examples/chuck-plate.yaml"]
+folder = tempfile.mkdtemp()
+CASES = [("wire", [program, "wire", "31 AWG", "--resistance", "116.5 ohm"], 100)]
+for job in JOBS:
+    CASES += [(f"{verb} {os.path.basename(job)}", [program, verb, job], 100) for verb in ("identify", "choose", "lay")]
+    CASES.append((f"run {os.path.basename(job)}, sheet included", [program, "run", job, "-o", folder], 1000))
+
+
+def once(words):
+    start = time.perf_counter()
+    subprocess.run(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=True)
+    return 1e3 * (time.perf_counter() - start)
+
+
+times = {name: [] for name, _, _ in CASES}
+starts = []
+for turn in range(16):
+    for name, words, _ in CASES:
+        before = once([reference])
+        took = once(words)
+        if turn > 0:  # the first warms the disk
+            starts.append(before)
+            times[name].append(took)
+base = statistics.median(starts)
+lines = ["# Performance", "", "Written by `./bench`; whole processes, warm, medians of 15, interleaved with the reference.",
+         f"{datetime.date.today()}, {platform.machine()}, {os.cpu_count()} processors that were also doing other work.", "",
+         f"Reference: a C program that only starts, {base:.1f} ms in the same run.", "",
+         "| what | median, ms | times the reference | wanted below, ms |", "| --- | --- | --- | --- |"]
+for name, _, most in CASES:
+    middle = statistics.median(times[name])
+    lines.append(f"| {name} | {middle:.0f} | {middle / base:.1f} | {most} |")
+lines += ["", "Of the field stage: [field_measured.md](field_measured.md), written by `build/benchmarks/bench_field`."]
+open(target, "w", encoding="utf-8").write("\n".join(lines) + "\n")
+print("\n".join(lines))

@@ -1,0 +1,310 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""The command line from outside: exit statuses, sentences, JSON, and that nothing is ever half-written.
+
+Speaks TAP. Usage: cli.py PROGRAM SOURCE_ROOT"""
+import json
+import os
+import random
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+
+PROGRAM, ROOT = sys.argv[1], sys.argv[2]
+BRAKE = os.path.join(ROOT, "examples", "press-brake.yaml")
+CHUCK = os.path.join(ROOT, "examples", "chuck-plate.yaml")
+TESTS = []
+
+
+def test(function):
+    TESTS.append(function)
+    return function
+
+
+def call(*words, limit=None, folder=None, stdin=None):
+    def lower():
+        if limit is not None:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
+    done = subprocess.run([PROGRAM, *words], capture_output=True, preexec_fn=lower, cwd=folder, input=stdin, timeout=60)
+    return done.returncode, done.stdout.decode("utf-8", "replace"), done.stderr.decode("utf-8", "replace")
+
+
+def refused(status, out, err, *words):
+    """Exit 2, a sentence on standard error that holds the words, nothing on standard output."""
+    assert status == 2, f"exit {status}: {err}"
+    assert out == "", out[:200]
+    assert err.strip(), "no sentence"
+    for word in words:
+        assert word in err, f"{word!r} is not in {err!r}"
+
+
+def job(text):
+    handle, path = tempfile.mkstemp(suffix=".yaml")
+    with os.fdopen(handle, "wb") as out:
+        out.write(text if isinstance(text, bytes) else text.encode())
+    return path
+
+
+GOOD = """coilwright: 1
+units: metric
+window: {shape: round, inner: 42 mm, length: 58 mm, depth: 13 mm}
+readings:
+  - {kind: coil-resistance, of: sibling, value: 71.0 ohm, at: 20 °C}
+  - {kind: bare-diameter, value: 0.286 mm}
+  - {kind: overall-diameter, value: 0.331 mm}
+  - {kind: turns, value: 1850}
+machine: {kind: lathe-thread, code: g33-k, units: mm, speed: 60 rpm}
+"""
+
+
+# ---- wire: the two figures that the trade checks by (common practice, no source) ----
+
+@test
+def wire_gives_length_from_resistance():
+    status, out, _ = call("wire", "31 AWG", "--resistance", "116.5 ohm @ 20 °C", "--json")
+    assert status == 0
+    feet = json.loads(out)["length_m"] / 0.3048
+    assert abs(feet - 895.5) < 0.5, feet
+
+
+@test
+def wire_gives_length_from_mass():
+    status, out, _ = call("wire", "31 AWG", "--build", "heavy", "--mass", "4 oz", "--json")
+    assert status == 0
+    feet = json.loads(out)["length_m"] / 0.3048
+    assert abs(feet - 988) < 0.02 * 988, feet
+
+
+@test
+def wire_document_has_the_agreed_keys():
+    document = json.loads(call("wire", "0.250 mm", "--length", "10 m", "--json")[1])
+    for key in ("size", "build", "material", "bare_diameter_m", "mass_kg_per_m", "length_m", "resistance_20c_ohm", "mass_kg"):
+        assert key in document, key
+    for key in ("overall_diameter_m", "resistance_ohm_per_m"):
+        assert set(document[key]) == {"min", "nominal", "max"}, document[key]
+
+
+# ---- the call ----
+
+@test
+def unknown_verbs_and_options_are_answered_with_the_nearest():
+    refused(*call("identfy", BRAKE), "identify")
+    refused(*call("wire", "29 AWG", "--buidl", "heavy"), "--build")
+    refused(*call("wire"), "SIZE")
+    refused(*call("wire", "29 AWG", "30 AWG"), "too many")
+    refused(*call("run", BRAKE), "-o")
+
+
+@test
+def every_verb_has_help():
+    status, out, _ = call("--help")
+    assert status == 0
+    verbs = [line.split()[0] for line in out.splitlines() if line.startswith("  ")]
+    assert len(verbs) >= 10
+    for verb in verbs:
+        status, text, err = call(verb, "--help")
+        assert status == 0 and verb in text and err == "", verb
+
+
+@test
+def errors_come_as_json_where_asked():
+    status, out, _ = call("check", job("coilwright: 1\nwindow: {shape: round, inner: -4 mm, length: 5, dpth: 3 mm}\n"), "--json")
+    assert status == 2
+    document = json.loads(out)
+    assert set(document["error"]) == {"file", "line", "column", "text", "expected"}
+    assert len(document["errors"]) >= 3, document["errors"]
+    assert all(e["line"] == 2 and e["column"] > 0 for e in document["errors"])
+
+
+# ---- bad jobs ----
+
+@test
+def a_sound_job_passes_check():
+    assert call("check", job(GOOD))[0] == 0
+
+
+@test
+def bad_values_get_sentences():
+    refused(*call("check", job(GOOD.replace("71.0 ohm", "-71.0 ohm"))), ":5:")
+    refused(*call("check", job(GOOD.replace("value: 1850", "value: 0"))), ":8:", "turns")
+    refused(*call("check", job(GOOD.replace("71.0 ohm", "71,0 ohm"))), ":5:", "point")
+    refused(*call("check", job(GOOD.replace("71.0 ohm", "71.0"))), ":5:", "unit")
+    refused(*call("check", job(GOOD.replace("depth", "dept"))), ":3:", "depth")
+    refused(*call("check", job(GOOD.replace("0.286 mm", "6 oz"))), ":6:")
+
+
+@test
+def a_missing_window_is_named():
+    text = "\n".join(line for line in GOOD.splitlines() if not line.startswith("window")) + "\n"
+    status, out, _ = call("identify", job(text))
+    assert status == 0 and "window" in out.lower()
+    refused(*call("choose", job(text)), "window")
+
+
+@test
+def wire_thicker_than_the_window_is_a_no_with_its_reason():
+    text = GOOD.replace("length: 58 mm", "length: 0.3 mm").replace("depth: 13 mm", "depth: 0.3 mm")
+    status, out, err = call("choose", job(text))
+    assert status in (1, 2), status
+    assert len((out + err).strip()) > 20
+
+
+@test
+def no_reading_at_all_is_answered_with_what_to_measure():
+    text = GOOD.split("readings:")[0]
+    refused(*call("identify", job(text)), "measure")
+
+
+@test
+def files_that_are_no_jobs_are_refused():
+    refused(*call("check", "no-such-file.yaml"), "no-such-file.yaml")
+    refused(*call("check", tempfile.gettempdir()), "folder")
+    refused(*call("check", job("")))
+    refused(*call("check", job("just some words\n")))
+    refused(*call("check", job("coilwright: 2\n")))
+    refused(*call("check", job(b"\x00\xff\xfe" * 100)))
+
+
+@test
+def garbage_of_ten_megabytes_is_refused_quickly():
+    started = time.monotonic()
+    refused(*call("check", job(random.Random(1).randbytes(10_000_000))))
+    refused(*call("check", job(b"a: [" * 2_500_000)))
+    assert time.monotonic() - started < 10
+
+
+@test
+def bombs_are_refused_quickly():
+    bomb = "coilwright: 1\na: &a [x, x, x, x, x, x, x, x, x]\n"
+    for i in range(1, 12):
+        bomb += f"b{i}: &b{i} [" + ", ".join([f"*{'a' if i == 1 else f'b{i - 1}'}"] * 9) + "]\n"
+    started = time.monotonic()
+    refused(*call("check", job(bomb)))
+    refused(*call("check", job("coilwright: 1\nwindow: " + "{a: " * 20000 + "1" + "}" * 20000 + "\n")))
+    refused(*call("check", job("coilwright: 1\nwindow: " + "[" * 200000)))
+    assert time.monotonic() - started < 10
+
+
+# ---- papers ----
+
+@test
+def run_writes_everything_and_the_program_replays():
+    for example in (BRAKE, CHUCK):
+        with tempfile.TemporaryDirectory() as folder:
+            status, out, err = call("run", example, "-o", folder)
+            assert status == 0, err
+            names = set(os.listdir(folder))
+            assert {"sheet.pdf", "winding.ngc", "section.svg", "identify.json", "choose.json", "winding.json"} <= names
+            assert open(os.path.join(folder, "sheet.pdf"), "rb").read(5) == b"%PDF-"
+            status, out, _ = call("replay", os.path.join(folder, "winding.ngc"), "--job", example, "--json")
+            replay = json.loads(out)
+            assert status == 0 and replay["ok"], replay["errors"]
+            winding = json.load(open(os.path.join(folder, "winding.json")))
+            assert abs(replay["turns"] - winding["turns"]) < 1e-6
+            assert [round(layer["turns"], 6) for layer in replay["layers"]] == [layer["turns"] for layer in winding["layers"]]
+
+
+@test
+def the_same_job_gives_the_same_bytes():
+    with tempfile.TemporaryDirectory() as folder:
+        for name in ("a", "b"):
+            assert call("run", BRAKE, "-o", os.path.join(folder, name))[0] == 0
+        for name in os.listdir(os.path.join(folder, "a")):
+            assert open(os.path.join(folder, "a", name), "rb").read() == open(os.path.join(folder, "b", name), "rb").read(), name
+
+
+@test
+def one_wrong_pitch_is_caught_with_its_line():
+    with tempfile.TemporaryDirectory() as folder:
+        assert call("run", CHUCK, "-o", folder)[0] == 0
+        path = os.path.join(folder, "winding.ngc")
+        lines = open(path).read().split("\n")
+        at = [i for i, line in enumerate(lines) if line.startswith("G33")][2]
+        word = [w for w in lines[at].split() if w.startswith("K")][0]
+        lines[at] = lines[at].replace(word, f"K{float(word[1:]) * 0.9:.4f}")
+        open(path, "w").write("\n".join(lines))
+        status, out, _ = call("replay", path, "--job", CHUCK, "--json")
+        assert status == 1
+        assert at + 1 in [e["line"] for e in json.loads(out)["errors"]], (at + 1, out)
+
+
+@test
+def a_full_disk_is_said_and_leaves_nothing_half_written():
+    status, _, err = call("sheet", BRAKE, "-o", "/dev/full")
+    assert status == 3 and err.strip()
+    with tempfile.TemporaryDirectory() as folder:
+        path = os.path.join(folder, "sheet.pdf")
+        open(path, "w").write("what was there")
+        status, _, err = call("sheet", BRAKE, "-o", path, limit=4096)
+        assert status == 3 and "sheet.pdf" in err, (status, err)
+        assert os.listdir(folder) == ["sheet.pdf"]
+        assert open(path).read() == "what was there"
+    with open("/dev/full", "w") as full:
+        assert subprocess.run([PROGRAM, "identify", BRAKE], stdout=full, stderr=subprocess.DEVNULL).returncode == 3
+
+
+@test
+def a_folder_that_cannot_be_written_is_refused():
+    with tempfile.NamedTemporaryFile() as plain:
+        status, _, err = call("run", BRAKE, "-o", os.path.join(plain.name, "out"))
+        assert status == 2 and err.strip(), (status, err)
+
+
+@test
+def new_never_overwrites_and_its_template_says_what_to_fill_in():
+    with tempfile.TemporaryDirectory() as folder:
+        path = os.path.join(folder, "job.yaml")
+        assert call("new", "-o", path)[0] == 0
+        refused(*call("new", "-o", path), "there already")
+        refused(*call("check", path), "job.yaml:")
+        refused(*call("new", "--kind", "pots"), "pot")
+
+
+@test
+def identify_document_has_the_agreed_keys():
+    document = json.loads(call("identify", BRAKE, "--json")[1])
+    for key in ("candidates", "turns", "length_m", "resistance_20c_ohm", "readings", "doubts", "faults", "next_readings"):
+        assert key in document, key
+    best = document["candidates"][0]
+    for key in ("size", "build", "material", "in_hand", "probability", "turns", "length_m", "resistance_20c_ohm", "mass_kg"):
+        assert key in best, key
+    assert [c["probability"] for c in document["candidates"]] == sorted((c["probability"] for c in document["candidates"]), reverse=True)
+
+
+@test
+def choose_document_has_the_agreed_keys():
+    status, out, _ = call("choose", CHUCK, "--json")
+    assert status == 0
+    document = json.loads(out)
+    assert document["chosen"] == document["options"][0]["id"]
+    for key in ("id", "size", "build", "material", "in_hand", "turns", "layers", "fits_probability", "resistance_20c_ohm",
+                "resistance_in_tolerance_probability", "ampere_turns_ratio", "power_w", "hot_spot_c", "wire_length_m",
+                "wire_mass_kg", "from_stock", "reasons"):
+        assert key in document["options"][0], key
+
+
+@test
+def millimetres_and_inches_give_the_same_answer():
+    inch = (GOOD.replace("units: metric", "units: inch").replace("42 mm", f"{42 / 25.4!r} in").replace("58 mm", f"{58 / 25.4!r} in")
+            .replace("13 mm", f"{13 / 25.4!r} in").replace("0.286 mm", f"{0.286 / 25.4!r} in").replace("0.331 mm", f"{0.331 / 25.4!r} in")
+            .replace("20 °C", "68 °F"))
+    a = json.loads(call("identify", job(GOOD), "--json")[1])
+    b = json.loads(call("identify", job(inch), "--json")[1])
+    assert [c["size"] for c in a["candidates"]] == [c["size"] for c in b["candidates"]]
+    for key in ("turns", "length_m", "resistance_20c_ohm"):
+        assert abs(a[key]["p50"] / b[key]["p50"] - 1) < 1e-6, key
+
+
+print(f"1..{len(TESTS)}")
+failed = 0
+for number, function in enumerate(TESTS, 1):
+    try:
+        function()
+        print(f"ok {number} - {function.__name__}")
+    except Exception as problem:  # noqa: BLE001: a test that breaks in any way has failed
+        failed += 1
+        print(f"not ok {number} - {function.__name__}")
+        print("# " + f"{type(problem).__name__}: {problem}".replace("\n", "\n# ")[:1500])
+    sys.stdout.flush()
+sys.exit(1 if failed else 0)

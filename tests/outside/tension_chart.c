@@ -1,0 +1,56 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Working tension against the table that the winding notes, section 4, derive from a magnet-wire maker's chart of
+ * greatest tensions: gram-force, printed to two figures. */
+#include "coilwright/nc.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "tests/near.h"
+
+static void working_tension_is_that_of_the_table(void **state)
+{
+    static const struct { double diameter_mm, low_gf, high_gf; } rows[] = {
+        { 0.10, 28, 44 },   { 0.15, 62, 99 },     { 0.20, 110, 180 },    { 0.25, 170, 280 },   { 0.30, 250, 400 },
+        { 0.40, 440, 710 }, { 0.50, 690, 1100 },  { 0.60, 1000, 1600 },  { 0.80, 1770, 2800 }, { 1.00, 2760, 4400 },
+        { 1.25, 4300, 6900 }, { 1.60, 7000, 11300 }, { 2.00, 11000, 17700 },
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        cw_wire wire = { .material = CW_COPPER };
+        double low, high;
+
+        wire.size.diameter_m.nominal = rows[i].diameter_mm * 1e-3;
+        cw_wire_tension_band(&wire, &low, &high);
+        /* the factors 27 and 43 stand for 2 760 and 4 420 gf, two figures each: one unit of the second is 2 to 4 % */
+        assert_near(low / 9.80665e-3, rows[i].low_gf, 0.03 * rows[i].low_gf);
+        assert_near(high / 9.80665e-3, rows[i].high_gf, 0.03 * rows[i].high_gf);
+    }
+}
+
+static void aluminium_has_no_figure(void **state)
+{
+    cw_wire wire = { .material = CW_ALUMINIUM };
+    double low = 0, high = 0;
+
+    (void)state;
+    wire.size.diameter_m.nominal = 0.3e-3;
+    cw_wire_tension_band(&wire, &low, &high);
+    assert_true(isnan(low) && isnan(high));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(working_tension_is_that_of_the_table),
+        cmocka_unit_test(aluminium_has_no_figure),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,417 @@
+#!/usr/bin/env node
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The page in a real browser, from a slip of readings to the papers. Prints TAP.
+//   test_page.mjs PROGRAM SOURCE_ROOT [FOLDER_FOR_PICTURES]
+// Skipped, with a sentence, where Chromium or web/node_modules is missing: neither is needed to build or use Coilwright.
+// Expected: what examples/press-brake.yaml says must come out of its readings; WCAG 2.2 AA by axe; issue figures in ms.
+import { execFileSync, spawn } from 'node:child_process';
+import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { createInterface } from 'node:readline';
+
+const [program, root, pictures] = process.argv.slice(2);
+const need = createRequire(`${root}/web/package.json`);
+const CHROMIUM = '/usr/bin/chromium';
+
+function skip(why) {
+    console.log(`1..0 # SKIP ${why}`);
+    process.exit(0);
+}
+
+if (!existsSync(CHROMIUM)) skip('there is no Chromium here (Debian package chromium)');
+let chromium;
+let axePath;
+try {
+    ({ chromium } = need('playwright-core'));
+    axePath = need.resolve('axe-core/axe.min.js');
+} catch {
+    skip('web/node_modules is missing: run npm ci in web');
+}
+
+const FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
+    '--disable-component-update', '--disable-sync'];
+const browser = await chromium.launch({ executablePath: CHROMIUM, args: FLAGS });
+
+async function startServer(port = 0) {
+    const server = spawn(program, ['serve', '--port', String(port), '--quiet'], { stdio: ['ignore', 'pipe', 'inherit'] });
+    const address = await new Promise((found) => createInterface(server.stdout).once('line', found));
+    return { server, address, stop: () => new Promise((gone) => { server.once('exit', gone); server.kill(); }) };
+}
+let host = await startServer();
+
+function must(fact, otherwise) {
+    if (!fact) throw new Error(otherwise);
+}
+
+const SIZES = { phone: [390, 844, true], tablet: [1024, 768, true], desktop: [1600, 1000, false] };
+
+/** A page that fails where anything goes wrong in it, or where it asks anybody but its own server. */
+async function open(size = 'desktop', more = {}) {
+    const [width, height, hasTouch] = SIZES[size];
+    const context = await browser.newContext({ viewport: { width, height }, hasTouch, acceptDownloads: true, ...more });
+    const page = await context.newPage();
+    const troubles = [];
+    page.on('pageerror', (e) => troubles.push(e.message));
+    page.on('console', (m) => { if (m.type() === 'error' && !m.text().includes('ERR_CONNECTION_REFUSED')) troubles.push(m.text()); });
+    page.on('request', (r) => { if (!/^(blob:)?http:\/\/127\.0\.0\.1:/.test(r.url())) troubles.push(`asked ${r.url()}`); });
+    await page.goto(host.address);
+    return { page, context, end: async () => { await context.close(); must(troubles.length === 0, troubles.join('; ')); } };
+}
+
+async function picture(page, name) {
+    if (!pictures) return;
+    mkdirSync(pictures, { recursive: true });
+    await page.screenshot({ path: `${pictures}/${name}.png`, fullPage: true });
+}
+
+/** The slip that came with the brake, typed as it is written. */
+const SLIP = [
+    ['Resistance of a coil', '126.0 ohm ± 0.5 %', { at: '72 °F', 'meter leads alone': '0.2 ohm' }],
+    ['Mass of all the wire', '14.9 oz ± 0.4 oz', {}],
+    ['Wire over its covering', '0.0137 in ± 0.2 thou', {}],
+    ['Bare wire', '0.0127 in ± 0.2 thou', {}],
+    ['Turns in a layer', '87 ± 3', {}],
+    ['Depth of the winding', '0.33 in ± 0.02 in', {}],
+];
+
+async function typeSlip(page, readings = SLIP) {
+    for (const [name, value, extras] of readings) {
+        await page.getByRole('group', { name: 'Add a reading' }).getByRole('button', { name: new RegExp(`^(\\+ )?${name}( \\(|$)`) }).click();
+        const row = page.locator('.reading').last();
+        await row.locator('input.value').fill(value);
+        for (const [label, text] of Object.entries(extras)) await row.getByLabel(label, { exact: true }).fill(text);
+    }
+}
+
+async function typeRest(page) {
+    await page.getByLabel('This coil is').fill('left brake coil');
+    await page.getByLabel('Inner diameter').fill('3 in ± 10 thou');
+    await page.getByLabel('Length between flanges').fill('1-1/4 in ± 10 thou');
+    await page.getByLabel('Depth for wire').fill('0.400 in');
+    await page.getByLabel('Scraped, the wire is').selectOption('copper');
+    await page.getByLabel('The maker bought wire in').selectOption('awg');
+    await page.getByLabel('Wires wound together').selectOption('1');
+    await page.getByLabel('The turns lie').selectOption('level');
+    await page.getByLabel('Supply', { exact: true }).selectOption('full-wave');
+    await page.getByLabel('Voltage, as a meter shows it').fill('90 V');
+    await page.getByLabel('Frequency').fill('60 Hz');
+    await page.getByLabel('On for').fill('30 % of 10 min');
+    await page.getByLabel('Air around it, at most').fill('95 °F');
+}
+
+async function example(page, name = 'Press brake') {
+    await page.getByRole('button', { name }).click();
+    await page.locator('.verdict .headline').first().waitFor();
+}
+
+async function go(page, view) {
+    await page.getByRole('navigation').getByRole('link', { name: view }).click();
+}
+
+async function download(page, button) {
+    const [file] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: button, exact: true }).click()]);
+    return { name: file.suggestedFilename(), bytes: readFileSync(await file.path()) };
+}
+
+async function fromSlipToPapers(size) {
+    const { page, end } = await open(size);
+    await page.getByRole('button', { name: 'New job in inches' }).click();
+    await typeSlip(page);
+    await typeRest(page);
+    await page.locator('.verdict .headline', { hasText: '28 AWG single copper' }).waitFor();
+    const turns = Number((await page.locator('.verdict dd').first().innerText()).split(/\s/)[0]);
+    must(Math.abs(turns / 2200 - 1) < 0.04, `${turns} turns, not 2200 within 4 %`);
+    await page.locator('.reading', { hasText: '0.01370 in = 0.3480 mm' }).waitFor();
+    await go(page, 'What it was');
+    await page.locator('.headline', { hasText: 'Most likely 28 AWG single copper' }).waitFor();
+    await go(page, 'What to wind');
+    await page.getByRole('button', { name: 'Add a spool' }).click();
+    await page.getByLabel('Wire', { exact: true }).fill('28 AWG');
+    await page.getByLabel('Left on it').fill('2 lb 3 oz');
+    await page.getByLabel('Machine', { exact: true }).selectOption('lathe-thread');
+    await page.getByLabel('Program in').selectOption('inch');
+    await page.locator('.best-option .headline', { hasText: '28 AWG heavy copper' }).waitFor();
+    await page.locator('.drawing img').waitFor();
+    await go(page, 'At the lathe');
+    await page.getByRole('button', { name: 'Ready: layer 1' }).click();
+    must(/Layer 1 of \d+/.test(await page.locator('.lathe-title').innerText()), 'the first layer is not shown');
+    await go(page, 'Papers');
+    const sheet = await download(page, 'Sheet on Letter');
+    must(sheet.name === 'left-brake-coil.pdf' && sheet.bytes.subarray(0, 5).toString() === '%PDF-', 'no sheet came');
+    const code = await download(page, 'Program');
+    must(/\nG20\n[\s\S]*\nG33 Z/.test(code.bytes.toString()), 'no program came');
+    await end();
+}
+
+const tests = {
+    async from_a_slip_to_the_papers_on_a_desktop() { await fromSlipToPapers('desktop'); },
+    async from_a_slip_to_the_papers_on_a_tablet() { await fromSlipToPapers('tablet'); },
+    async from_a_slip_to_the_papers_on_a_phone() { await fromSlipToPapers('phone'); },
+
+    async a_reading_dropped_changes_the_answer_and_undo_brings_it_back() {
+        const { page, end } = await open();
+        await example(page);
+        const before = await page.locator('.verdict').innerText();
+        await page.getByRole('button', { name: 'Drop: Mass of all the wire' }).click();
+        await page.waitForFunction((b) => document.querySelector('.verdict').innerText !== b, before);
+        must(await page.locator('.reading').count() === 5, 'it was not dropped');
+        await page.getByRole('button', { name: 'Undo' }).click();
+        await page.waitForFunction((b) => document.querySelector('.verdict').innerText === b, before);
+        await page.getByRole('button', { name: 'Redo' }).click();
+        must(await page.locator('.reading').count() === 5, 'redo did not drop it again');
+        await end();
+    },
+
+    async an_edit_is_answered_within_150_ms() {
+        const { page, end } = await open();
+        await example(page);
+        const times = [];
+        for (let i = 0; i < 15; i++)
+            times.push(await page.evaluate((value) => new Promise((done) => {
+                const verdict = document.querySelector('.verdict');
+                const input = document.querySelector('.reading input.value');
+                const begun = performance.now();
+                new MutationObserver((_, o) => { o.disconnect(); requestAnimationFrame(() => done(performance.now() - begun)); })
+                    .observe(verdict, { subtree: true, characterData: true, childList: true });
+                input.value = value;
+                input.dispatchEvent(new Event('input', { bubbles: true }));
+            }), `${120 + i} ohm ± 0.5 %`));
+        times.sort((a, b) => a - b);
+        console.log(`# an edit's answer on screen after ${times.map((t) => t.toFixed(0)).join(', ')} ms`);
+        must(times[0] <= 150, `the quickest took ${times[0].toFixed(0)} ms`); // the quickest: others may use the machine
+        await end();
+    },
+
+    async the_first_paint_is_there_within_half_a_second() {
+        const { page, end } = await open();
+        const times = [];
+        for (let i = 0; i < 5; i++) {
+            await page.reload();
+            times.push(await page.waitForFunction(() => performance.getEntriesByName('first-contentful-paint')[0]?.startTime).then((h) => h.jsonValue()));
+        }
+        console.log(`# first useful paint after ${times.map((t) => t.toFixed(0)).join(', ')} ms`);
+        must(Math.min(...times) < 500, 'it was slower each time');
+        await end();
+    },
+
+    async a_wrong_reading_is_told_beside_it_and_the_rest_keeps_its_answer() {
+        const { page, end } = await open();
+        await example(page);
+        await page.locator('.reading input.value').nth(2).fill('0,0137 in');
+        const row = page.locator('.reading').nth(2);
+        await row.locator('.beneath.wrong', { hasText: 'Not so' }).waitFor();
+        must(await row.locator('input.value').getAttribute('aria-invalid') === 'true', 'the field does not say so to a screen reader');
+        await page.locator('.verdict .headline', { hasText: '28 AWG' }).first().waitFor();
+        must(await page.locator('.verdict.stale').count() === 0, 'the answer is of before');
+        await end();
+    },
+
+    async comments_in_the_text_outlive_edits_in_the_form() {
+        const { page, end } = await open();
+        await example(page);
+        await page.getByLabel('This coil is').fill('right brake coil');
+        await go(page, 'Job text');
+        const text = await page.getByLabel('Job text').inputValue();
+        must(text.includes('# a bridge on the 100 V tap') && text.includes('name: right brake coil'), text.slice(0, 400));
+        await page.getByLabel('Job text').fill(text.replace('inner: 3 in', 'iner: 3 in'));
+        await page.locator('.mistakes li', { hasText: 'inner' }).first().waitFor();
+        await page.getByLabel('Job text').fill(text.replace('shape: round', 'shape: ['));
+        await page.locator('.mistakes li').first().waitFor();
+        await go(page, 'What came in');
+        await page.getByText('The job text cannot be read.').waitFor();
+        await page.getByRole('button', { name: 'Undo' }).click();
+        await page.getByLabel('This coil is').waitFor();
+        await end();
+    },
+
+    async what_was_typed_outlives_the_server_and_the_page() {
+        const { page, context, end } = await open();
+        await example(page);
+        const port = Number(new URL(host.address).port);
+        await host.stop();
+        await page.getByLabel('Of the machine').fill('press in bay 4');
+        await page.getByText('The server does not answer.').waitFor();
+        const url = page.url();
+        await page.close({ runBeforeUnload: false });
+        host = await startServer(port);
+        const again = await context.newPage();
+        await again.goto(url);
+        must(await again.getByLabel('Of the machine').inputValue() === 'press in bay 4', 'it was lost');
+        await again.locator('.verdict .headline').first().waitFor();
+        await end();
+    },
+
+    async two_tabs_do_not_overwrite_each_other_silently() {
+        const { page, context, end } = await open();
+        await example(page);
+        const other = await context.newPage();
+        await other.goto(page.url());
+        await other.getByLabel('This coil is').fill('from the other tab');
+        await page.getByText('changed in another tab').waitFor();
+        must(await page.getByLabel('This coil is').inputValue() === 'from the other tab', 'the first tab still shows the old name');
+        await page.getByRole('button', { name: 'Undo' }).click();
+        must(await page.getByLabel('This coil is').inputValue() === 'left brake coil', 'undo does not bring it back');
+        await end();
+    },
+
+    async the_lathe_steps_by_key_and_touch_and_keeps_its_place() {
+        const { page, end } = await open('tablet');
+        await example(page);
+        await go(page, 'At the lathe');
+        await page.locator('.lathe-title', { hasText: 'Before the first turn' }).waitFor();
+        await page.keyboard.press('ArrowRight');
+        await page.keyboard.press('ArrowRight');
+        await page.locator('.lathe-title', { hasText: 'Layer 2 of 26' }).waitFor();
+        must((await page.locator('.lathe-way').innerText()).includes('back to the start flange'), 'layer 2 goes the wrong way');
+        must(await page.locator('.lathe-number').innerText() === '168', 'the counter is not at 2 x 84');
+        await page.getByRole('button', { name: 'Next: layer 3' }).tap();
+        await page.locator('.lathe-title', { hasText: 'Layer 3 of 26' }).waitFor();
+        await page.reload();
+        await page.locator('.lathe-title', { hasText: 'Layer 3 of 26' }).waitFor();
+        await go(page, 'Papers');
+        await go(page, 'At the lathe');
+        await page.locator('.lathe-title', { hasText: 'Layer 3 of 26' }).waitFor();
+        await page.goBack();
+        await page.getByRole('heading', { name: 'Job sheet' }).waitFor();
+        await end();
+    },
+
+    async a_changed_program_is_judged() {
+        const { page, end } = await open();
+        await example(page);
+        await go(page, 'Papers');
+        const good = (await download(page, 'Program')).bytes.toString();
+        const judge = (name, text) => page.getByLabel('Judge a program from a file').setInputFiles({ name, mimeType: 'text/plain', buffer: Buffer.from(text) });
+        await judge('as-written.ngc', good);
+        await page.getByText('as-written.ngc: good').waitFor();
+        await judge('changed.ngc', good.replace('G33 Z1.2427', 'G33 Z1.1'));
+        await page.getByText('changed.ngc: not good').waitFor();
+        await end();
+    },
+
+    async a_dragged_slider_holds_30_frames_a_second() {
+        const { page, end } = await open();
+        await example(page);
+        await go(page, 'What to wind');
+        await page.locator('.drawing img').waitFor();
+        const frames = await page.evaluate(() => new Promise((done) => {
+            const slider = document.querySelector('input[type=range]');
+            const times = [];
+            const step = (now) => {
+                times.push(now);
+                if (times.length > 90) return done((1000 * (times.length - 1)) / (times[times.length - 1] - times[0]));
+                slider.value = String(1 + (times.length % 38) / 2);
+                slider.dispatchEvent(new Event('input', { bubbles: true }));
+                requestAnimationFrame(step);
+            };
+            requestAnimationFrame(step);
+        }));
+        console.log(`# ${frames.toFixed(0)} frames a second while the slider moves at each of them`);
+        must(frames >= 30, `${frames.toFixed(1)} frames a second`);
+        await end();
+    },
+
+    async the_keyboard_alone_reaches_a_reading_and_the_papers() {
+        const { page, end } = await open();
+        const reach = async (name) => {
+            for (let i = 0; i < 80; i++) {
+                await page.keyboard.press('Tab');
+                const here = await page.evaluate(() => (document.activeElement?.getAttribute('aria-label') ?? document.activeElement?.textContent ?? '').trim());
+                if (here.startsWith(name)) return page.keyboard.press('Enter');
+            }
+            throw new Error(`"${name}" is not reached by Tab`);
+        };
+        await reach('New job in millimetres');
+        await reach('+ Resistance of a coil');
+        await page.keyboard.type('84.2 ohm');
+        await page.locator('.beneath', { hasText: '84.20 ohm' }).waitFor();
+        await page.locator('h1').focus();
+        await reach('Papers');
+        await page.getByRole('heading', { name: 'Job sheet' }).waitFor();
+        await end();
+    },
+};
+
+const VIEWS = ['What came in', 'What it was', 'What to wind', 'At the lathe', 'Papers', 'Job text'];
+
+/** Text below 12 px, and boxes that push the page sideways. */
+const measure = () => {
+    const small = new Set();
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+        const box = node.parentElement;
+        if (!node.nodeValue.trim() || !box.getClientRects().length) continue;
+        const svg = box.ownerSVGElement;
+        const scale = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
+        const px = parseFloat(getComputedStyle(box).fontSize) * scale;
+        if (px < 11.99) small.add(`${px.toFixed(1)} px: ${node.nodeValue.trim().slice(0, 40)}`);
+    }
+    return { small: [...small], over: document.documentElement.scrollWidth - innerWidth };
+};
+
+async function look(page, name) {
+    const { small, over } = await page.evaluate(measure);
+    must(small.length === 0, `${name}: ${small.join('; ')}`);
+    must(over <= 0, `${name} is ${over} px too wide`);
+    await page.evaluate(readFileSync(axePath, 'utf8')); // by the debugger: the page itself would not let it in
+    const found = await page.evaluate(() => globalThis.axe.run(document, {
+        runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
+    }));
+    must(found.violations.length === 0, `${name}: ${found.violations.map((v) => `${v.id} at ${v.nodes.map((n) => n.target).slice(0, 3).join(', ')}`).join('; ')}`);
+}
+
+for (const size of Object.keys(SIZES))
+    for (const colorScheme of ['light', 'dark'])
+        tests[`every_view_is_accessible_on_a_${size}_${colorScheme}`] = async () => {
+            const { page, end } = await open(size, { colorScheme, reducedMotion: 'reduce' });
+            await look(page, 'start');
+            await picture(page, `${size}-${colorScheme}-start`);
+            await example(page);
+            for (const view of VIEWS) {
+                await go(page, view);
+                if (view === 'At the lathe') await page.getByRole('button', { name: 'Ready: layer 1' }).click();
+                if (view === 'What to wind' || view === 'Papers') await page.locator('.drawing img').waitFor();
+                if (view === 'Papers') await page.locator('.program', { hasText: 'G33' }).waitFor();
+                await picture(page, `${size}-${colorScheme}-${view.toLowerCase().replaceAll(' ', '-')}`);
+                await look(page, view);
+            }
+            await end();
+        };
+
+tests.it_holds_from_360_px_to_4k = async () => {
+    const { page, end } = await open();
+    await example(page);
+    for (const [width, height] of [[360, 640], [768, 1024], [1920, 1080], [3840, 2160]]) {
+        await page.setViewportSize({ width, height });
+        for (const view of VIEWS) {
+            await go(page, view);
+            await page.locator('main section, main form, .lathe').first().waitFor({ state: 'attached' }).catch(() => undefined);
+            const { small, over } = await page.evaluate(measure);
+            must(over <= 0 && small.length === 0, `${view} at ${width} px: ${over} px over, ${small.join('; ')}`);
+        }
+        await picture(page, `wide-${width}-job-text`);
+    }
+    await end();
+};
+
+tests.the_committed_page_is_what_its_sources_give = async () => {
+    execFileSync(process.execPath, ['build.mjs', '--check'], { cwd: `${root}/web`, stdio: ['ignore', 'inherit', 'inherit'] });
+    execFileSync(process.execPath, [need.resolve('typescript/package.json').replace('package.json', 'bin/tsc'), '--noEmit'],
+        { cwd: `${root}/web`, stdio: ['ignore', 'inherit', 'inherit'] });
+};
+
+const wanted = process.env.ONLY ? new RegExp(process.env.ONLY) : /./;
+const chosen = Object.entries(tests).filter(([name]) => wanted.test(name));
+console.log(`1..${chosen.length}`);
+let number = 0;
+for (const [name, test] of chosen) {
+    const begun = Date.now();
+    try {
+        await test();
+        console.log(`ok ${++number} - ${name} # ${Date.now() - begun} ms`);
+    } catch (trouble) {
+        console.log(`not ok ${++number} - ${name}\n# ${String(trouble.message).replaceAll('\n', '\n# ')}`);
+    }
+}
+await browser.close();
+await host.stop();

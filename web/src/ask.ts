@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Questions to the server. While one is out, only the newest of those that come up is kept.
+import type { Answer, Error as Trouble, Errors, Failure, Replay } from './api';
+import { type Job, type Path, type Sendable, pathAt, pathName, sendable } from './job';
+
+/** A mistake, and the field it belongs to. */
+export interface Mistake extends Trouble {
+    readonly path: Path;
+}
+
+/** What is known after a text was answered. */
+export interface Outcome {
+    readonly job: Job;                           // the text that this is the answer to
+    readonly answer: Answer | null;              // null: nothing could be made of it
+    readonly mistakes: readonly Mistake[];
+    readonly understood: ReadonlyMap<number, string>; // by the form's index of the reading
+    readonly leftOut: readonly Path[];           // readings that are wrong, and that the answer does without
+    readonly indices: Sendable['indices'];
+}
+
+export const isFailure = (value: object): value is Failure => 'error' in value;
+
+async function send(path: string, text: string): Promise<Response> {
+    return fetch(path, { method: 'POST', headers: { 'Content-Type': 'application/yaml' }, body: text });
+}
+
+/** The server's own sentence where it says no. */
+async function refusal(response: Response): Promise<string> {
+    try {
+        const said = (await response.json()) as Failure | Errors;
+        return 'error' in said ? said.error.text : said.errors.map((e) => e.text).join(' ');
+    } catch {
+        return `The server answered with ${response.status}.`;
+    }
+}
+
+export async function fetchFile(path: string, text: string): Promise<Blob> {
+    const response = await send(path, text);
+    if (!response.ok) throw new Error(await refusal(response));
+    return response.blob();
+}
+
+/** Replays a program against a job's winding. */
+export async function replayProgram(job: string, program: string): Promise<Replay> {
+    const response = await fetch('/api/replay', {
+        method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ job, program }),
+    });
+    if (!response.ok) throw new Error(await refusal(response));
+    return (await response.json()) as Replay;
+}
+
+export async function fetchText(path: string): Promise<string> {
+    const response = await fetch(path);
+    if (!response.ok) throw new Error(await refusal(response));
+    return response.text();
+}
+
+async function answerTo(sent: Sendable): Promise<Answer | Errors> {
+    const response = await send('/api/job', sent.job.text);
+    if (!response.ok) throw new Error(await refusal(response));
+    return (await response.json()) as Answer | Errors;
+}
+
+/** Places in the text that was sent, as places in the form. */
+function inForm(path: Path, indices: Sendable['indices']): Path {
+    const [list, index] = path;
+    const known = typeof list === 'string' && typeof index === 'number' ? indices[list]?.[index] : undefined;
+    return known === undefined ? path : [list as string, known, ...path.slice(2)];
+}
+
+function located(errors: readonly Trouble[], sent: Sendable): Mistake[] {
+    return errors.map((e) => ({ ...e, path: inForm(pathAt(sent.job, e.line, e.column), sent.indices) }));
+}
+
+/** Asks; where only readings or spools are wrong, asks again without them, so that the rest keeps its answer. */
+async function ask(job: Job): Promise<Outcome> {
+    let sent = sendable(job);
+    let said = await answerTo(sent);
+    const mistakes = said.ok ? [] : located(said.errors, sent);
+    const items = mistakes.map((m) => m.path.slice(0, 2)).filter((p) => typeof p[1] === 'number');
+    let leftOut: Path[] = [];
+    if (!said.ok && items.length === mistakes.length) {
+        leftOut = [...new Map(items.map((p) => [pathName(p), p])).values()];
+        sent = sendable(job, leftOut);
+        said = await answerTo(sent);
+    }
+    const understood = new Map<number, string>();
+    if (said.ok)
+        for (const reading of said.job.readings)
+            understood.set(sent.indices['readings']?.[reading.index] ?? reading.index, reading.understood);
+    return { job: sent.job, answer: said.ok ? said : null, mistakes, understood, leftOut, indices: sent.indices };
+}
+
+/** Answers the newest text asked for; those in between are skipped. */
+export function newestOnly(done: (outcome: Outcome) => void, failed: (why: string) => void): (job: Job) => void {
+    let waiting: Job | null = null;
+    let busy = false;
+    const go = async (): Promise<void> => {
+        busy = true;
+        while (waiting !== null) {
+            const job = waiting;
+            waiting = null;
+            try {
+                done(await ask(job));
+            } catch (trouble) {
+                failed(trouble instanceof TypeError
+                    ? 'The server does not answer. What you type is kept; start "coilwright serve" again.'
+                    : (trouble as Error).message);
+            }
+        }
+        busy = false;
+    };
+    return (job) => {
+        waiting = job;
+        if (!busy) void go();
+    };
+}
