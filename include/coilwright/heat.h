@@ -117,8 +117,9 @@ CW_API double cw_surface_coefficient(const cw_surface *surface, double temperatu
 
 /** Conductivity across parallel round rods in a matrix. v: share of the rods' section.
  *  Random rods: Hashin and Shtrikman's bound in the plane, which is Maxwell's and Rayleigh's first formula.
- *  Square and hexagonal arrays: W. T. Perrins, D. R. McKenzie and R. C. McPhedran, Proc. R. Soc. A 369, 1979; valid
- *  to touching. */
+ *  Square and hexagonal arrays: W. T. Perrins, D. R. McKenzie and R. C. McPhedran, Proc. R. Soc. A 369, 1979, cut
+ *  after three terms: within 0.1 % to v 0.6 and 0.8, the square 0.4 % low at 0.7.
+ *  Test: tests/heat/test_winding_material.c */
 CW_API double cw_conductivity_random(double rod, double matrix, double v);
 CW_API double cw_conductivity_square(double rod, double matrix, double v);
 CW_API double cw_conductivity_hexagonal(double rod, double matrix, double v);
@@ -309,7 +310,7 @@ typedef struct cw_heat_duty {
     double on_s, period_s;              /* continuous: on_s INFINITY */
     double start_c;                     /* everything, at first; NAN: the ambient */
     double longest_s;                   /* to follow at most; 0: until settled */
-    double tolerance_k;                 /* of a step; 0: 0.05 */
+    double tolerance_k;                 /* of a step; 0: 0.2, which leaves about 0.01 K */
 } cw_heat_duty;
 
 typedef struct cw_heat_point {

@@ -209,7 +209,8 @@ cw_status cw_circuit_coil_linear(double inductance_h, cw_circuit_coil **coil, cw
 
     *coil = NULL;
     if (!(inductance_h > 0) || !isfinite(inductance_h))
-        return cw_refuse(error, NULL, "an inductance above zero, as in 0.21 H", "The inductance is %g H.", inductance_h);
+        return cw_refuse(error, NULL, "an inductance above zero, as in 0.21 H", "The inductance is %g H.",
+                         inductance_h);
     return cw_circuit_coil_create(&table, 0, coil, error);
 }
 

@@ -253,6 +253,90 @@ static void composite_wall_by_the_worked_example(void **state)
     assert_int_equal(r.tightest, 1);
 }
 
+/* One straight bar or plate between two sinks or with its own loss, as the books have them. */
+static cw_heat_section bar(double length, double side, double k, double left, double left_c, double right,
+                           double right_c)
+{
+    cw_heat_section s = { .planar = true, .depth_m = 1, .ambient_c = 20, .part_count = 5 };
+
+    s.part[0] = solid("bar", 0, length, 0, side, k, k);
+    s.part[1] = sink(-1, 0, 0, side, left, left_c);
+    s.part[2] = sink(length, 1, 0, side, right, right_c);
+    s.part[3] = sink(0, length, -1, 0, 0, 0);
+    s.part[4] = sink(0, length, side, 1, 0, 0);
+    s.drive = (cw_drive){ CW_DRIVE_CURRENT, 0, 1, 0 };
+    return s;
+}
+
+/* A rod round the axis with its own loss in W/m, losing heat at its rim. */
+static cw_heat_section rod(double radius, double k, double watt_per_m, double coefficient, double sink_c)
+{
+    cw_heat_section s = { .ambient_c = 20, .part_count = 4 };
+
+    s.part[0] = solid("rod", 0, radius, 0, radius, k, k);
+    s.part[0].loss_w = watt_per_m * radius;
+    s.part[1] = sink(radius, 1, 0, radius, coefficient, sink_c);
+    s.part[2] = sink(0, radius, -1, 0, 0, 0);
+    s.part[3] = sink(0, radius, radius, 1, 0, 0);
+    s.drive = (cw_drive){ CW_DRIVE_CURRENT, 0, 1, 0 };
+    return s;
+}
+
+/* G2 (Holman 2.6): 3 mm steel wire, 200 A, 70 uohm cm, k 19, h 4000, 110 degrees. G3 (Kreith 2.1): 10 mm plate, q 1e6,
+ * k 64, 41.7 W/(m2 K) to oil at 80 degrees; centre .2 K hotter. G5 (Jakob and Hawkins 5.2): r .25 in, 10 Btu/(in3 h),
+ * k 10 Btu/(h ft F): centre .19 F above the surface. */
+static void wires_and_plates_with_loss_by_the_worked_examples(void **state)
+{
+    double ohm_per_m = 70e-8 / (PI * 0.0015 * 0.0015), btu = 1055.056 / 3600, inch = 0.0254;
+    cw_heat_section s = rod(0.0015, 19, 200 * 200 * ohm_per_m, 4000, 110);
+    cw_heat_result r = steady_of(&s, 1, 0);
+
+    (void)state;
+    assert_near(ohm_per_m, 0.099, half_unit(3));
+    assert_near(r.power_out_w / 0.0015, 3961, half_unit(0));
+    assert_near(r.part[0].most_c, 231.7, half_unit(1));
+    assert_near(r.part[0].most_c - 2 * (r.part[0].most_c - r.part[0].mean_c), 215.1, half_unit(1));
+    s = bar(0.005, 0.005, 64, 0, 0, 41.7, 80);
+    s.part[0].loss_w = 1e6 * 0.005 * 0.005;
+    r = steady_of(&s, 1, 0);
+    assert_near(r.part[0].most_c - 3 * (r.part[0].most_c - r.part[0].mean_c), 200, half_unit(0));
+    assert_near(3 * (r.part[0].most_c - r.part[0].mean_c), 0.2, half_unit(1)); /* a parabola */
+    s = rod(0.25 * inch, 10 * btu / (0.3048 / 1.8), 10 * btu * PI * 0.25 * 0.25 / inch, 1e4, 20);
+    r = steady_of(&s, 1, 0);
+    assert_near(2 * (r.part[0].most_c - r.part[0].mean_c) * 1.8, 0.19, half_unit(2));
+    assert_near(r.power_out_w / (0.25 * inch) / btu * 0.3048, 23.6, half_unit(1));
+}
+
+/* K1 (Holman, chapter 2): two 100 mm bars of 30 mm diameter, k 16.3, h_c 1893.93, 100 K over all: 5.52 W, 4.13 K. */
+static void contact_of_bars_by_the_worked_example(void **state)
+{
+    double side = PI / 4 * 0.03 * 0.03; /* a depth of 1 m makes it the section */
+    cw_heat_section s = bar(0.2, side, 16.3, 1e9, 100, 1e9, 0);
+    cw_heat_result r;
+
+    (void)state;
+    s.part[0].x[1] = 0.1;
+    s.part[s.part_count] = solid("other", 0.1, 0.2, 0, side, 16.3, 16.3);
+    s.contact[s.contact_count++] = (cw_heat_contact){ 0, s.part_count++, 1893.93 };
+    r = steady_of(&s, 1, 0);
+    assert_near((100 - r.part[0].mean_c) * 2 * 16.3 * side / 0.1, 5.52, half_unit(2));
+    assert_near(100 - 4 * (100 - r.part[0].mean_c), 4.13, half_unit(2));
+}
+
+/* K4 (Cengel 3.5): 5 m of 3 mm wire in 2 mm of plastic k .15, 80 W, h 12, air 30: wire 105.0 degrees. */
+static void covered_wire_by_the_worked_example(void **state)
+{
+    cw_heat_section s = rod(0.0015, 400, 80. / 5, 12, 30);
+    cw_heat_result r;
+
+    (void)state;
+    s.part[1].x[0] = 0.0035;
+    s.part[s.part_count++] = solid("plastic", 0.0015, 0.0035, 0, 0.0015, 0.15, 0.15);
+    s.part[2].x[1] = s.part[3].x[1] = 0.0035;
+    r = steady_of(&s, 1, 0);
+    assert_near(r.part[4].most_c, 105.0, half_unit(1));
+}
+
 /* Anisotropic: stretching z by root(k_r/k_z) gives the isotropic problem (5.1). */
 static void anisotropy_is_a_stretched_axis(void **state)
 {
@@ -420,6 +504,9 @@ int main(void)
         cmocka_unit_test(cylinder_runs_away_at_the_zero_of_bessels_function),
         cmocka_unit_test(contact_by_the_worked_example),
         cmocka_unit_test(composite_wall_by_the_worked_example),
+        cmocka_unit_test(wires_and_plates_with_loss_by_the_worked_examples),
+        cmocka_unit_test(contact_of_bars_by_the_worked_example),
+        cmocka_unit_test(covered_wire_by_the_worked_example),
         cmocka_unit_test(anisotropy_is_a_stretched_axis),
         cmocka_unit_test(quick_estimate_agrees),
         cmocka_unit_test(magnet_moves_the_way_an_engineer_expects),

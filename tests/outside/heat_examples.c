@@ -90,7 +90,7 @@ static void horizontal_cylinders(void **state)
     assert_near(nu, 23.1, half_unit(1));
     assert_near(nu * 0.0313 / 0.1, 7.23, half_unit(2));
     assert_near(cw_heat_nusselt_horizontal_cylinder(2.63e9 * 0.69, 0.69), 139.13494, half_unit(5));
-    assert_near(cw_heat_nusselt_horizontal_cylinder(1.57e8, 0.687) / 59.3, 1, CW_CONVECTION_SPREAD); /* C4: .53 (GrPr)^1/4 */
+    assert_near(cw_heat_nusselt_horizontal_cylinder(1.57e8, 0.687) / 59.3, 1, CW_CONVECTION_SPREAD); /* C4 */
     assert_near(cw_heat_nusselt_horizontal_cylinder(4.73e6, 0.688), 22.6, half_unit(1)); /* C11 */
 }
 
@@ -209,6 +209,34 @@ static void heating_curves(void **state)
     assert_near(cw_heat_longest_on_s(&(cw_heat_curve){ 477, 4.9 }, 1, 477 * (1 - exp(-1))), 4.9, 1e-9); /* T5 */
 }
 
+/* G4 (Jakob and Hawkins 5.1): a measured coil, 11.11 ohm at 70.5 F, 12.1 ohm hot, .0024 per F: mean rise 37.1 F; its
+ * hottest taken as a plane wall's 1.5 times. The handbook's 1.1 (section 1.2) is of a thin coil. */
+static void measured_coil(void **state)
+{
+    double cold = 70.5, k = 1 / 0.0024 - cold; /* in degrees Fahrenheit, alpha at 70.5 F */
+    double rise = cw_heat_by_resistance_c(0.1 / 0.009, cold, 12.1, k) - cold;
+
+    (void)state;
+    assert_near(rise, 37.1, half_unit(1));
+    assert_near(cold + 1.5 * rise, 126.1, half_unit(1));
+}
+
+/* T2 (Gupta 45): 12 metric horse-power at .9, side .65 m x 1 m, 12 W/(m2 K), 400 kg, c 700. C7 (Janna 8.6): a lying
+ * pipe of .15 m, 50 degrees in air at 5: 5.62 W/(m2 K) by .53 Ra^1/4 with beta at 278 K. */
+static void bodies_in_air(void **state)
+{
+    cw_surface side = { CW_SURFACE_FIXED, 0, 0, 0, 12, 20, 0 }, pipe = { CW_SURFACE_HORIZONTAL_CYLINDER, 0.15, 0, 0, 0,
+                                                                          5, 0 };
+    double area = 3.14159265 * 0.65, flux, slope, loss = 12 * 735.5 * (1 / 0.9 - 1);
+
+    (void)state;
+    cw_surface_flux(&side, 60, &flux, &slope);
+    assert_near(loss, 980.7, half_unit(1));
+    assert_near(40 * loss / (flux * area), 40.0, half_unit(1));
+    assert_near(400 * 700 / (slope * area), 11427, half_unit(0));
+    assert_near(cw_surface_coefficient(&pipe, 50) / 5.62, 1, CW_CONVECTION_SPREAD);
+}
+
 /* ---- resistance feedback --------------------------------------------------------------------------------------- */
 
 /* A well-conducting winding on a fixed coefficient, so that its rise with the cold resistance is theta0. */
@@ -263,6 +291,8 @@ int main(void)
         cmocka_unit_test(air_meets_the_table),
         cmocka_unit_test(conductivities_by_the_table),
         cmocka_unit_test(heating_curves),
+        cmocka_unit_test(measured_coil),
+        cmocka_unit_test(bodies_in_air),
         cmocka_unit_test(feedback_by_the_table),
     };
 
