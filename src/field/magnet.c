@@ -270,3 +270,11 @@ cw_status cw_magnet_section(const cw_magnet *magnet, cw_section *section, cw_err
         *section = made;
     return status;
 }
+
+void cw_surface_gap(cw_surface surface, double layer_m, double *low_m, double *high_m)
+{
+    static const double usual_mm[][2] = { { 0.05, 0.1 }, { 0.1, 0.3 }, { 0.4, 0.8 } };
+
+    *low_m = 1e-3 * usual_mm[surface][0] + layer_m;
+    *high_m = 1e-3 * usual_mm[surface][1] + layer_m;
+}
