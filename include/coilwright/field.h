@@ -116,11 +116,11 @@ typedef struct cw_magnet {
 CW_API cw_status cw_magnet_section(const cw_magnet *magnet, cw_section *section, cw_error *error);
 
 /** Faces of magnet and work piece, and the air gap that they amount to. */
-typedef enum cw_surface {
+typedef enum cw_face_state {
     CW_SURFACE_MACHINED, /* bare, flat */
     CW_SURFACE_BLASTED,  /* or lightly painted */
     CW_SURFACE_SCALED    /* heavy rust, scale or thick paint */
-} cw_surface;
+} cw_face_state;
 
 /** The usual range of the gap between such faces, with a layer of known thickness (paint, chrome, brass) added.
  *
@@ -128,7 +128,7 @@ typedef enum cw_surface {
  *
  *  Source: safety page of a maker of lifting magnets, as collected: 0.05 to 0.1, 0.1 to 0.3, 0.4 to 0.8 mm.
  *  Test: tests/field/test_field.c */
-CW_API void cw_surface_gap(cw_surface surface, double layer_m, double *low_m, double *high_m);
+CW_API void cw_surface_gap(cw_face_state surface, double layer_m, double *low_m, double *high_m);
 
 /* ---- solving -------------------------------------------------------------------------------------------------- */
 

@@ -271,7 +271,7 @@ cw_status cw_magnet_section(const cw_magnet *magnet, cw_section *section, cw_err
     return status;
 }
 
-void cw_surface_gap(cw_surface surface, double layer_m, double *low_m, double *high_m)
+void cw_surface_gap(cw_face_state surface, double layer_m, double *low_m, double *high_m)
 {
     static const double usual_mm[][2] = { { 0.05, 0.1 }, { 0.1, 0.3 }, { 0.4, 0.8 } };
 

@@ -389,7 +389,7 @@ static void rough_faces_lose_what_a_lifting_magnet_loses(void **state)
         double low, high;
 
         magnet.current_a = 1;
-        cw_surface_gap((cw_surface)i, 0, &low, &high);
+        cw_surface_gap((cw_face_state)i, 0, &low, &high);
         magnet.gap_m = 0.5 * (low + high);
         pull[i] = solved(&magnet, NULL).force_n;
         assert_true(pull[i] / pull[0] > remains[i][0] - 0.15 && pull[i] / pull[0] < remains[i][1] + 0.15);
