@@ -96,6 +96,24 @@ CW_API void cw_job_destroy(cw_job **job);
 /** Entry of that name in the magnet's section, or NULL. Lent. */
 CW_API const cw_job_entry *cw_job_magnet_entry(const cw_job *job, const char *name);
 
+/** A key that a magnet's section may have. */
+typedef enum cw_job_key_type { CW_KEY_LENGTH, CW_KEY_FORCE, CW_KEY_WORD, CW_KEY_IRON, CW_KEY_YES_NO } cw_job_key_type;
+
+typedef struct cw_job_magnet_key {
+    const char *name;              /* "pole_diameter", "plate.thickness" */
+    unsigned shapes;               /* that have it, see cw_job_magnet_shape */
+    cw_job_key_type type;
+    bool needed;                   /* by the field */
+    const char *metric, *inch;     /* examples; inch NULL: the same */
+    const char *about;
+} cw_job_magnet_key;
+
+/** All of them, in the order in which a person is asked. Lent for good. */
+CW_API const cw_job_magnet_key *cw_job_magnet_keys(size_t *count);
+
+/** Bit of the shape of that name; 0 for "section", whose keys are free, and for what is none. */
+CW_API unsigned cw_job_magnet_shape(const char *word);
+
 /** Writes a job as a job file that reads back to the same job, to the last bit of every number; places aside. */
 CW_API cw_status cw_job_write(const cw_job *job, cw_text *text, cw_error *error);
 

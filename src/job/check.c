@@ -208,15 +208,3 @@ void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *reco
     if (reader->wrong == reader->wrong_before)
         check_machine_whole(reader, section, machine);
 }
-
-void cw_job__check_magnet(cw_reader *reader, const cw_node *section, void *record)
-{
-    static const char *const shapes[] = { "pot", "plunger", "u", "e", "section", NULL };
-    const cw_node *shape = cw_job__find(section, "shape");
-
-    (void)record;
-    if (shape == NULL)
-        cw_job__wrong_key(reader, section, "pot, plunger, u, e or section", "\"shape\" is missing in magnet.");
-    else if (shape->type == CW_NODE_SCALAR && !shape->empty)
-        cw_job__word(reader, shape, shapes);
-}

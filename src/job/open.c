@@ -94,7 +94,7 @@ static bool good_name(cw_reader *reader, const cw_node *section, const cw_node *
     const cw_node *first = cw_job__find(section, node->key);
 
     if (node->key[0] == '\0' || strspn(node->key, "abcdefghijklmnopqrstuvwxyz_0123456789") != strlen(node->key))
-        cw_job__wrong_key(reader, node, "a name of small letters, as in core_diameter",
+        cw_job__wrong_key(reader, node, "a name of small letters, as in pole_diameter",
                           "\"%.60s\" is not a name that a dimension has.", node->key);
     else if (first != node)
         cw_job__wrong_key(reader, node, NULL, "\"%.60s\" stands here a second time; the first is in line %d. Leave one "

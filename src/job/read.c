@@ -501,7 +501,7 @@ void cw_job_destroy(cw_job **job)
 const cw_job_entry *cw_job_magnet_entry(const cw_job *job, const char *name)
 {
     for (size_t i = 0; i < job->magnet_count; i++)
-        if (strcmp(job->magnet[i].name, name) == 0)
+        if (job->magnet[i].name != NULL && strcmp(job->magnet[i].name, name) == 0)
             return &job->magnet[i];
     return NULL;
 }

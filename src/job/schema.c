@@ -262,17 +262,10 @@ static const cw_row machine_rows[] = {
       .most = CW_GEARS_MOST, .metric = "[20, 40, 127]", .about = "manual lathe: teeth of the change gears" },
 };
 
-/* An open section: these rows only say what may be asked for; everything is kept as an entry. */
+/* An open section: everything is kept as an entry. Its other keys, shape by shape, are in magnet.c. */
 static const cw_row magnet_rows[] = {
     { "shape", &cw_job__line_form, 0, .doubt = CW_NOWHERE, .required = true, .ask = CW_PRESET, .metric = "pot",
       .about = "pot, plunger, u, e or section" },
-    { "iron", &cw_job__line_form, 0, .doubt = CW_NOWHERE, .ask = CW_MENTION, .metric = "low-carbon-steel",
-      .about = "of the magnet" },
-    { "gap", &cw_job__quantity_form, 0, .doubt = CW_NOWHERE, .kind = CW_LENGTH, .ask = CW_MENTION, .metric = "0.1 mm",
-      .inch = "0.004 in", .about = "between magnet and plate" },
-    { "plate", &cw_job__line_form, 0, .doubt = CW_NOWHERE, .ask = CW_MENTION,
-      .metric = "{thickness: 12 mm, iron: structural-steel}", .inch = "{thickness: 1/2 in, iron: structural-steel}",
-      .about = "what it pulls" },
 };
 
 static const cw_row potting_rows[] = {

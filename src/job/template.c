@@ -101,6 +101,57 @@ static void write_section(const plan *p, const cw_section *section)
     }
 }
 
+/* ---- magnet ---------------------------------------------------------------------------------------------------- */
+
+static const char *key_example(const plan *p, const cw_job_magnet_key *key)
+{
+    return p->units == CW_INCH_UNITS && key->inch != NULL ? key->inch : key->metric;
+}
+
+/* "plate: {thickness: 12 mm, iron: structural-steel}": those that the field needs, and the iron. */
+static void mention_group(const plan *p, const char *group, bool all, const char *about)
+{
+    const unsigned shape = cw_job_magnet_shape(p->kind);
+    const size_t length = strlen(group);
+    size_t count, used;
+    const cw_job_magnet_key *keys = cw_job_magnet_keys(&count);
+    const char *before = "{";
+    char left[200];
+
+    used = (size_t)snprintf(left, sizeof left, "#  %s: ", group);
+    for (size_t i = 0; i < count; i++) {
+        if ((keys[i].shapes & shape) == 0 || strncmp(keys[i].name, group, length) != 0 || keys[i].name[length] != '.' ||
+            !(all || keys[i].needed || keys[i].type == CW_KEY_IRON))
+            continue;
+        used += (size_t)snprintf(left + used, sizeof left - used, "%s%s: %s", before, keys[i].name + length + 1,
+                                 key_example(p, &keys[i]));
+        before = ", ";
+    }
+    if (before[0] != ',')
+        return;
+    snprintf(left + used, sizeof left - used, "}");
+    line(p, left, about);
+}
+
+static void write_magnet(const plan *p, const cw_section *section)
+{
+    const unsigned shape = cw_job_magnet_shape(p->kind);
+    size_t count;
+    const cw_job_magnet_key *keys = cw_job_magnet_keys(&count);
+
+    write_section(p, section);
+    for (size_t i = 0; i < count; i++) {
+        char left[200];
+
+        if ((keys[i].shapes & shape) == 0 || strchr(keys[i].name, '.') != NULL || strcmp(keys[i].name, "shape") == 0)
+            continue;
+        snprintf(left, sizeof left, "#  %s: %s", keys[i].name, key_example(p, &keys[i]));
+        line(p, left, keys[i].about);
+    }
+    mention_group(p, "plate", false, "what it pulls");
+    mention_group(p, "coil", true, "only where it does not lie as the window has it");
+}
+
 /* ---- readings -------------------------------------------------------------------------------------------------- */
 
 static const char *reading_example(const plan *p, const cw_reading_row *row)
@@ -187,7 +238,9 @@ cw_status cw_job_template(const char *kind, cw_unit_system units, cw_text *text,
 
         if (is(section->key, "readings"))
             write_readings(&p, section);
-        else if (!section->open || !is(kind, "bobbin"))
+        else if (section->open && !is(kind, "bobbin"))
+            write_magnet(&p, section);
+        else if (!section->open)
             write_section(&p, section);
     }
     return text->failed ? cw_no_memory(error) : CW_OK;

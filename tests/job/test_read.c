@@ -157,7 +157,7 @@ static void check_tail(const cw_job *job)
     near(job->proof[1].value, 250 * 9.80665);
     near(cw_job_magnet_entry(job, "plate.thickness")->value, 0.012);
     assert_string_equal(cw_job_magnet_entry(job, "iron")->word, "low-carbon-steel");
-    assert_null(cw_job_magnet_entry(job, "core_diameter"));
+    assert_null(cw_job_magnet_entry(job, "pole_diameter"));
 }
 
 static void check_machine(const cw_machine *machine)

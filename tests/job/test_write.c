@@ -318,7 +318,7 @@ static void write_random_rest(cw_text *text)
         cw_text_print(text, "machine: {kind: lathe-feed, speed: %.17g rpm, block_time: %.17g ms, rapid: %.17g "
                       "in/min}\n", some(10), some(1), some(10));
     if (any(2) == 0)
-        cw_text_print(text, "magnet: {shape: pot, core: %.17g in, plate: {iron: steel, thickness: %.17g mm}}\n",
+        cw_text_print(text, "magnet: {shape: pot, pole_diameter: %.17g in, plate: {iron: steel, thickness: %.17g mm}}\n",
                       some(1), some(1));
     if (any(2) == 0)
         cw_text_print(text, "proof: [{test: a, value: %.17g Mohm}, {test: b, value: %.17g lb ± 1 oz, at: %.17g °F}]\n",
