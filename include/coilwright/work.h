@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* One job taken through its stages: read, identify, choose, lay, program, sheet.
+/* One job taken through its stages: read, identify, choose, lay, program, field, sheet.
  *
  * Knows: which stage needs what, and how a job file's sections become their inputs. Needs: every stage. Refuses to know:
  * where files lie, terminals. Each stage is computed once, when it is first asked for, and kept; both doors (command line
@@ -11,6 +11,7 @@
 #include "coilwright/choose.h"
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
+#include "coilwright/field.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/sheet.h"
@@ -60,8 +61,34 @@ CW_API cw_status cw_work_replay(cw_work *work, const char *program, size_t lengt
  *  date  "2031-05-17" or NULL */
 CW_API cw_status cw_work_sheet(cw_work *work, cw_sheet_paper paper, const char *date, cw_text *pdf, cw_error *error);
 
+/** What the job's magnet does with the coil that is laid for it. One magnet: of coils that share the supply, those that
+ *  its own section shows. */
+typedef struct cw_work_field_study {
+    cw_magnet magnet;           /* at its gap, with the current of a warm winding */
+    int coil_count;             /* in its section */
+    double cold_current_a;      /* of one coil at 20 °C */
+    double winding_c;           /* mean of the warm winding, an estimate */
+    double open_gap_m, pull_needed_n; /* as the job has them; NAN not given */
+    cw_field_result hot, cold;  /* at the gap */
+    cw_hand_sum hand;           /* warm */
+    cw_field *field;            /* as solved, warm: for a figure */
+} cw_work_field_study;
+
+/** CW_BAD_INPUT where the job has no magnet, a dimension is missing (all of them are named), the coil does not lie in its
+ *  window, or the supply is missing or ac. Test: tests/work/test_magnet.c */
+CW_API cw_status cw_work_field(cw_work *work, const cw_work_field_study **study, cw_error *error);
+
+/** The warm magnet at other gaps. Not kept.
+ *  gap_m, curve  shapes [count] */
+CW_API cw_status cw_work_field_curve(cw_work *work, const double *gap_m, size_t count, cw_field_result *curve,
+                                     cw_error *error);
+
+/** The study to read; the document for --json is in work/magnet_json.h. curve: shape [count] */
+CW_API void cw_work_field_text(const cw_work_field_study *study, const cw_field_result *curve, size_t count,
+                               cw_unit_system units, cw_text *text);
+
 /** A figure of the job as a file of its own. */
-typedef enum cw_figure { CW_FIGURE_CANDIDATES, CW_FIGURE_READINGS, CW_FIGURE_SECTION } cw_figure;
+typedef enum cw_figure { CW_FIGURE_CANDIDATES, CW_FIGURE_READINGS, CW_FIGURE_SECTION, CW_FIGURE_FLUX } cw_figure;
 CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error);
 
 /** A summary in some twenty lines: what it was, what to wind, what the program does, what to check, what is missing. */

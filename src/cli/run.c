@@ -7,6 +7,7 @@
 #include "evidence/identify_json.h"
 #include "nc/nc_json.h"
 #include "winding/lay_json.h"
+#include "work/magnet_json.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -96,6 +97,21 @@ static void put_stages(output *out)
         put_figure(out, "section.svg", "the section through the winding, drawn", CW_FIGURE_SECTION);
 }
 
+static void put_field(output *out)
+{
+    const cw_work_field_study *study;
+    cw_error error;
+    cw_status status;
+
+    if (!cw_work_job(out->work)->magnet_given)
+        return;
+    status = cw_work_field(out->work, &study, &error);
+    put_json(out, "field.json", "what the magnet does with it", status,
+             status == CW_OK ? cw_work_field_json(study, NULL, 0) : NULL, &error);
+    if (status == CW_OK)
+        put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX);
+}
+
 static void put_program(output *out)
 {
     const cw_replay *replay = NULL;
@@ -175,6 +191,7 @@ int cli_run(const cli_call *call)
     out.missing = json_array();
     put_stages(&out);
     put_program(&out);
+    put_field(&out);
     put_sheet(&out);
     exit = out.exit != 0 ? out.exit : say(&out, cw_work_fits(out.work) ? CLI_YES : CLI_NO);
     json_decref(out.written);

@@ -36,6 +36,11 @@ const cli_verb cli_verbs[] = {
       { { "job", "JOB.yaml", "the winding it must give, and the machine it runs on" },
         { "block-delete", NULL, "leave out the lines that begin with /, as the switch on the control does" },
         NO_OPTION } },
+    { "field", "JOB.yaml", 1, 1, "flux, pull, flux linkage and inductance of the magnet, by finite elements",
+      "Needs the magnet's dimensions in the job; \"coilwright new --kind pot\" shows which.\n"
+      "Example: coilwright field job.yaml --gap \"0.05 mm, 0.1 mm, 0.3 mm\"",
+      cli_field,
+      { { "gap", "LIST", "the gaps of the curve; without it halves and doubles of the job's own" }, NO_OPTION } },
     { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print", NULL, cli_sheet,
       { { "o", "FILE.pdf", "where to" },
         { "paper", "P", "a4 or letter; without it by the job's units" },

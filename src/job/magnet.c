@@ -38,8 +38,10 @@ static const cw_job_magnet_key keys[] = {
     { "plate.width", FACED, CW_KEY_LENGTH, false, "90 mm", "3-1/2 in", "across, or its diameter" },
     { "plate.shift", U, CW_KEY_LENGTH, false, "5 mm", "0.2 in", "sideways from the middle" },
     { "plate.iron", FACED, CW_KEY_IRON, false, "structural-steel", NULL, "where it is another" },
-    { "coil.inside", ALL, CW_KEY_LENGTH, false, "42 mm", "1.65 in", "across; without it by the window" },
-    { "coil.outside", ALL, CW_KEY_LENGTH, false, "64 mm", "2-1/2 in", "across; without it as wound" },
+    { "coil.inside", ROUND, CW_KEY_LENGTH, false, "42 mm", "1.65 in", "across; without it by the window" },
+    { "coil.inside", STRAIGHT, CW_KEY_LENGTH, false, "30 mm", "1-1/4 in", "across the leg; without it by the window" },
+    { "coil.outside", ROUND, CW_KEY_LENGTH, false, "64 mm", "2-1/2 in", "across; without it as wound" },
+    { "coil.outside", STRAIGHT, CW_KEY_LENGTH, false, "52 mm", "2 in", "across the leg; without it as wound" },
     { "coil.length", ALL, CW_KEY_LENGTH, false, "58 mm", "2.28 in", "along the leg; without it the window's" },
     { "coil.offset", ALL, CW_KEY_LENGTH, false, "3 mm", "1/8 in", "from the base; without it in the middle" },
 };
@@ -60,12 +62,15 @@ unsigned cw_job_magnet_shape(const char *word)
 
 /* ---- what the reader says of them ------------------------------------------------------------------------------ */
 
-static const cw_job_magnet_key *find_key(const char *name)
+/* The shape's own key, else that of another shape. */
+static const cw_job_magnet_key *find_key(const char *name, unsigned shape)
 {
+    const cw_job_magnet_key *found = NULL;
+
     for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++)
-        if (strcmp(keys[i].name, name) == 0)
-            return &keys[i];
-    return NULL;
+        if (strcmp(keys[i].name, name) == 0 && (found == NULL || (keys[i].shapes & shape) != 0))
+            found = &keys[i];
+    return found;
 }
 
 /* Names of a shape's keys in a group ("plate.") or outside groups (""), without the group; and with it where they stand
@@ -143,7 +148,7 @@ static void check_keys(cw_reader *reader, const cw_node *section, unsigned shape
             check_keys(reader, node, shape, shape_word, name);
             continue;
         }
-        key = find_key(name);
+        key = find_key(name, shape);
         if (strspn(node->key, "abcdefghijklmnopqrstuvwxyz_0123456789") != strlen(node->key))
             continue; /* said already */
         if (key == NULL || (key->shapes & shape) == 0)

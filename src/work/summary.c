@@ -34,6 +34,27 @@ static void add_option(const cw_choice_option *o, cw_unit_system units, cw_text 
     cw_work__notes_clear(&notes);
 }
 
+static void add_pull(cw_work *work, cw_text *text)
+{
+    const cw_work_field_study *study;
+    const cw_unit_system units = work->job->units;
+    cw_work__notes notes = { 0 };
+    cw_error error;
+
+    if (cw_work_field(work, &study, &error) != CW_OK) {
+        say_missing(text, "\nPull", &error);
+        return;
+    }
+    cw_text_print(text, "\nPull: %s warm, %s cold, at a gap of %s",
+                  cw_work__quantity(&notes, CW_FORCE, study->hot.force_n, units, 3),
+                  cw_work__quantity(&notes, CW_FORCE, study->cold.force_n, units, 3),
+                  cw_work__quantity(&notes, CW_LENGTH, study->magnet.gap_m, units, 3));
+    if (isfinite(study->pull_needed_n))
+        cw_text_print(text, "; %s is asked for", cw_work__quantity(&notes, CW_FORCE, study->pull_needed_n, units, 3));
+    cw_text_add(text, ".\n");
+    cw_work__notes_clear(&notes);
+}
+
 void cw_work_summary(cw_work *work, cw_text *text)
 {
     const cw_job *job = work->job;
@@ -71,4 +92,6 @@ void cw_work_summary(cw_work *work, cw_text *text)
                       work->machine.speed_rpm);
     else
         cw_text_add(text, "\nProgram: a sheet to wind by.\n");
+    if (job->magnet_given)
+        add_pull(work, text);
 }

@@ -16,6 +16,8 @@ cw_status cw_work_open(const char *text, size_t length, const char *name, cw_wor
         cw_errors_add(errors, &error);
     else
         status = cw_job_read(text, length, name, made->catalogue, &made->job, errors);
+    if (status == CW_OK)
+        status = cw_work__check_iron(made->job, errors);
     if (status != CW_OK) {
         cw_work_close(&made);
         return status;
@@ -31,6 +33,7 @@ void cw_work_close(cw_work **work)
     cw_work *w = *work;
 
     if (w != NULL) {
+        cw_field_destroy(&w->field.field);
         cw_replay_destroy(&w->replay);
         cw_text_clear(&w->program);
         cw_winding_destroy(&w->winding);
@@ -67,8 +70,7 @@ double cw_work__coil_voltage(const cw_job *job)
     return job->supply.voltage_v;
 }
 
-/* Ends a stage: keeps its status and error, and hands both on. */
-static cw_status end(cw_work__stage *stage, cw_status status, cw_error *error)
+cw_status cw_work__end(cw_work__stage *stage, cw_status status, cw_error *error)
 {
     stage->tried = true;
     stage->status = status;
@@ -100,7 +102,7 @@ cw_status cw_work_identify(cw_work *work, const cw_identification **identificati
         stage->status = cw_identify(&evidence, work->catalogue, &work->identification, &stage->error);
     }
     *identification = work->identification;
-    return end(stage, stage->status, error);
+    return cw_work__end(stage, stage->status, error);
 }
 
 /* ---- choose ------------------------------------------------------------------------------------------------- */
@@ -137,7 +139,7 @@ cw_status cw_work_choose(cw_work *work, const cw_choice **choice, cw_error *erro
     if (!stage->tried)
         stage->status = choose(work, &stage->error);
     *choice = work->choice;
-    return end(stage, stage->status, error);
+    return cw_work__end(stage, stage->status, error);
 }
 
 /* ---- lay ---------------------------------------------------------------------------------------------------- */
@@ -168,7 +170,7 @@ cw_status cw_work_lay(cw_work *work, const cw_winding **winding, bool *chosen, c
     *winding = work->winding;
     if (chosen != NULL)
         *chosen = work->choice != NULL && work->choice->chosen != NULL;
-    return end(stage, stage->status, error);
+    return cw_work__end(stage, stage->status, error);
 }
 
 bool cw_work_fits(cw_work *work)
@@ -219,7 +221,7 @@ cw_status cw_work_program(cw_work *work, bool dry_run, cw_text *program, const c
         cw_text_add_bytes(program, work->program.data, work->program.length);
     if (replay != NULL)
         *replay = work->replay;
-    return end(stage, stage->status, error);
+    return cw_work__end(stage, stage->status, error);
 }
 
 cw_status cw_work_replay(cw_work *work, const char *program, size_t length, const char *name, cw_replay **replay,

@@ -195,7 +195,8 @@ def run_writes_everything_and_the_program_replays():
             status, out, err = call("run", example, "-o", folder)
             assert status == 0, err
             names = set(os.listdir(folder))
-            assert {"sheet.pdf", "winding.ngc", "section.svg", "identify.json", "choose.json", "winding.json"} <= names
+            assert {"sheet.pdf", "winding.ngc", "section.svg", "identify.json", "choose.json", "winding.json", "field.json",
+                    "flux.svg"} <= names
             assert open(os.path.join(folder, "sheet.pdf"), "rb").read(5) == b"%PDF-"
             status, out, _ = call("replay", os.path.join(folder, "winding.ngc"), "--job", example, "--json")
             replay = json.loads(out)
@@ -282,6 +283,74 @@ def choose_document_has_the_agreed_keys():
                 "resistance_in_tolerance_probability", "ampere_turns_ratio", "power_w", "hot_spot_c", "wire_length_m",
                 "wire_mass_kg", "from_stock", "reasons"):
         assert key in document["options"][0], key
+
+
+# ---- the magnet ----
+
+def with_magnet(magnet):
+    return job(GOOD + "supply: {kind: dc, voltage: 24 V}\nmagnet: {" + magnet + "}\n")
+
+
+POT = ("shape: pot, iron: low-carbon-steel, outer_diameter: 90 mm, pole_diameter: 38 mm, rim_thickness: 8 mm, "
+       "base_thickness: 12 mm, height: 80 mm, gap: 0.2 mm, plate: {thickness: 12 mm}")
+
+
+@test
+def field_document_has_the_agreed_keys():
+    for example in (BRAKE, CHUCK):
+        status, out, _ = call("field", example, "--json", "--gap", "0.1 mm, 0.3 mm,1 mm")
+        assert status == 0
+        document = json.loads(out)
+        for key in ("ampere_turns", "force_n", "flux_linkage_wb", "inductance_h", "energy_j", "error_estimate", "unknowns",
+                    "iterations", "curve"):
+            assert key in document, key
+        assert [round(point["gap_m"], 9) for point in document["curve"]] == [1e-4, 3e-4, 1e-3]
+        for point in document["curve"]:
+            assert {"gap_m", "ampere_turns", "force_n", "flux_linkage_wb"} <= set(point)
+        forces = [point["force_n"] for point in document["curve"]]
+        assert forces == sorted(forces, reverse=True) and forces[-1] > 0, forces
+        assert abs(document["force_stress_n"] / document["force_n"] - 1) < 0.01
+        assert document["force_n"] < document["cold"]["force_n"]
+
+
+@test
+def field_tells_a_terminal_pull_gap_and_what_saturates():
+    status, out, _ = call("field", BRAKE)
+    assert status == 0
+    for word in ("pull", "lbf", "flux linkage", "inductance", "saturates first  pole", "by hand", "gap"):
+        assert word in out, word
+
+
+@test
+def a_missing_magnet_and_missing_dimensions_are_named():
+    refused(*call("field", job(GOOD)), "magnet")
+    refused(*call("field", with_magnet("shape: pot, iron: low-carbon-steel, gap: 0.1 mm")), "outer_diameter", "plate.thickness", ":11:")
+    refused(*call("field", job(GOOD + "magnet: {" + POT + "}\n")), "supply")
+
+
+@test
+def a_wrong_magnet_key_is_answered_with_the_nearest_and_its_place():
+    for verb in ("check", "field"):
+        refused(*call(verb, with_magnet(POT.replace("pole_diameter", "pole_diamter"))), ":11:69:", "pole_diameter")
+        refused(*call(verb, with_magnet(POT.replace("pole_diameter", "pole_width"))), ":11:69:", "pole_width")
+        refused(*call(verb, with_magnet(POT.replace("low-carbon-steel", "low-carbon-stel"))), ":11:28:", "low-carbon-steel")
+
+
+@test
+def gaps_that_are_none_are_refused():
+    refused(*call("field", BRAKE, "--gap", "0.1"), "--gap", "unit")
+    refused(*call("field", BRAKE, "--gap", "0.1 mm, 0 mm"), "--gap")
+    refused(*call("field", BRAKE, "--gap", "0.1 mm,,0.2 mm"), "--gap")
+
+
+@test
+def run_goes_on_without_the_magnets_dimensions_and_says_so():
+    with tempfile.TemporaryDirectory() as folder:
+        status, out, _ = call("run", with_magnet("shape: pot, gap: 0.1 mm"), "-o", folder, "--json")
+        document = json.loads(out)
+        assert "field.json" not in os.listdir(folder) and "winding.json" in os.listdir(folder)
+        assert any("outer_diameter" in item["text"] for item in document["missing"]), document["missing"]
+        assert "outer_diameter" in document["summary"]
 
 
 @test

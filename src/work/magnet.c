@@ -1,0 +1,293 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From a job's magnet and the coil that is laid for it to the field's magnet: dimensions by their keys, the coil where
+ * the window and the winding have it, its current by the supply. */
+#include "work/work_internal.h"
+
+#include "coilwright/iron.h"
+
+#include <math.h>
+#include <stddef.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Where a key of the job file lands. */
+typedef struct landing {
+    const char *name;
+    size_t offset;
+} landing;
+
+static const landing lengths[] = {
+    { "outer_diameter", offsetof(cw_magnet, outer_diameter_m) },
+    { "pole_diameter", offsetof(cw_magnet, pole_diameter_m) },
+    { "bore_diameter", offsetof(cw_magnet, bore_diameter_m) },
+    { "rim_thickness", offsetof(cw_magnet, rim_thickness_m) },
+    { "pole_width", offsetof(cw_magnet, pole_width_m) },
+    { "window_width", offsetof(cw_magnet, window_width_m) },
+    { "depth", offsetof(cw_magnet, depth_m) },
+    { "base_thickness", offsetof(cw_magnet, base_thickness_m) },
+    { "height", offsetof(cw_magnet, height_m) },
+    { "stop_length", offsetof(cw_magnet, stop_length_m) },
+    { "cone_height", offsetof(cw_magnet, cone_height_m) },
+    { "collar_thickness", offsetof(cw_magnet, collar_thickness_m) },
+    { "guide_gap", offsetof(cw_magnet, guide_gap_m) },
+    { "plunger_length", offsetof(cw_magnet, plunger_length_m) },
+    { "gap", offsetof(cw_magnet, gap_m) },
+    { "plate.thickness", offsetof(cw_magnet, plate_thickness_m) },
+    { "plate.width", offsetof(cw_magnet, plate_width_m) },
+    { "plate.shift", offsetof(cw_magnet, plate_shift_m) },
+    { "coil.inside", offsetof(cw_magnet, coil) + offsetof(cw_magnet_coil, inside_m) },
+    { "coil.outside", offsetof(cw_magnet, coil) + offsetof(cw_magnet_coil, outside_m) },
+    { "coil.length", offsetof(cw_magnet, coil) + offsetof(cw_magnet_coil, length_m) },
+    { "coil.offset", offsetof(cw_magnet, coil) + offsetof(cw_magnet_coil, offset_m) },
+};
+
+static const landing irons[] = {
+    { "iron", offsetof(cw_magnet, iron) },
+    { "plunger_iron", offsetof(cw_magnet, plunger_iron) },
+    { "plate.iron", offsetof(cw_magnet, plate_iron) },
+};
+
+enum { LENGTHS = sizeof lengths / sizeof lengths[0], IRONS = sizeof irons / sizeof irons[0] };
+
+cw_status cw_work__check_iron(const cw_job *job, cw_errors *errors)
+{
+    cw_status status = CW_OK;
+
+    for (int i = 0; i < IRONS; i++) {
+        const cw_job_entry *entry = cw_job_magnet_entry(job, irons[i].name);
+        cw_iron *iron = NULL;
+        cw_error error;
+        cw_status found = entry != NULL && entry->word != NULL ? cw_iron_find(entry->word, &iron, &error) : CW_OK;
+
+        cw_iron_destroy(&iron);
+        if (found == CW_OK)
+            continue;
+        status = found;
+        snprintf(error.file, sizeof error.file, "%s", entry->at.file != NULL ? entry->at.file : "");
+        error.line = entry->at.line;
+        error.column = entry->at.column;
+        if (errors != NULL)
+            cw_errors_add(errors, &error);
+    }
+    return status;
+}
+
+static double length_of(const cw_job *job, const char *name, double otherwise)
+{
+    const cw_job_entry *entry = cw_job_magnet_entry(job, name);
+
+    return entry != NULL && entry->word == NULL ? entry->value : otherwise;
+}
+
+static const char *word_of(const cw_job *job, const char *name)
+{
+    const cw_job_entry *entry = cw_job_magnet_entry(job, name);
+
+    return entry != NULL && entry->word != NULL ? entry->word : "";
+}
+
+/* ---- dimensions ------------------------------------------------------------------------------------------------ */
+
+/* Every dimension that the field needs and the job does not give, in one sentence. */
+static cw_status need_all(const cw_job *job, const cw_place *at, cw_error *error)
+{
+    const unsigned shape = cw_job_magnet_shape(word_of(job, "shape"));
+    size_t count, missing = 0;
+    const cw_job_magnet_key *keys = cw_job_magnet_keys(&count);
+    char names[400] = "", example[80] = "";
+
+    for (size_t i = 0, used = 0; i < count; i++) {
+        if ((keys[i].shapes & shape) == 0 || !keys[i].needed || cw_job_magnet_entry(job, keys[i].name) != NULL)
+            continue;
+        if (missing++ == 0)
+            snprintf(example, sizeof example, "%s: %s", keys[i].name,
+                     job->units == CW_INCH_UNITS && keys[i].inch != NULL ? keys[i].inch : keys[i].metric);
+        used += (size_t)snprintf(names + used, sizeof names - used, "%s%s", missing == 1 ? "" : ", ", keys[i].name);
+    }
+    if (missing == 0)
+        return CW_OK;
+    return cw_refuse(error, at, example, "The magnet's field needs its dimensions, and magnet: does not give %s.",
+                     names);
+}
+
+static cw_status need_magnet(const cw_job *job, cw_place *at, cw_error *error)
+{
+    const cw_job_entry *shape = cw_job_magnet_entry(job, "shape");
+
+    if (!job->magnet_given || shape == NULL)
+        return cw_refuse(error, NULL, "a magnet: section, as coilwright new --kind pot writes one",
+                         "There is no magnet in %s, so there is no pull to compute.",
+                         job->file != NULL ? job->file : "the job");
+    *at = shape->at;
+    if (cw_job_magnet_shape(shape->word) == 0)
+        return cw_refuse(error, at, "pot, plunger, u or e", "A magnet of free shape has no field from a job file. Take "
+                         "the shape that is nearest to it.");
+    return need_all(job, at, error);
+}
+
+static void take_dimensions(const cw_job *job, cw_magnet *magnet)
+{
+    static const struct { const char *word; cw_magnet_shape shape; } shapes[] = {
+        { "pot", CW_MAGNET_POT }, { "plunger", CW_MAGNET_PLUNGER }, { "u", CW_MAGNET_U }, { "e", CW_MAGNET_E },
+    };
+
+    memset(magnet, 0, sizeof *magnet);
+    for (int i = 0; i < 4; i++)
+        if (strcmp(word_of(job, "shape"), shapes[i].word) == 0)
+            magnet->shape = shapes[i].shape;
+    for (int i = 0; i < LENGTHS; i++) {
+        double length = length_of(job, lengths[i].name, 0);
+
+        memcpy((char *)magnet + lengths[i].offset, &length, sizeof length);
+    }
+    for (int i = 0; i < IRONS; i++)
+        snprintf((char *)magnet + irons[i].offset, sizeof magnet->iron, "%s", word_of(job, irons[i].name));
+    magnet->coil_on_base = strcmp(word_of(job, "coil_on_base"), "yes") == 0;
+}
+
+/* ---- the coil in it -------------------------------------------------------------------------------------------- */
+
+/* Of a coil's two inner sizes the one that the section cuts: a straight magnet is cut across its legs. */
+static double across(const cw_window *window, const cw_magnet *magnet)
+{
+    const double leg = magnet->coil_on_base ? magnet->base_thickness_m : magnet->pole_width_m;
+
+    if (window->shape == CW_ROUND)
+        return window->inner_m[0];
+    return leg <= magnet->depth_m ? fmin(window->inner_m[0], window->inner_m[1])
+                                  : fmax(window->inner_m[0], window->inner_m[1]);
+}
+
+static cw_status place_coil(const cw_job *job, const cw_winding *winding, const cw_place *at, cw_magnet *magnet,
+                            cw_error *error)
+{
+    const cw_window *window = &winding->plan.window;
+    const bool round = magnet->shape == CW_MAGNET_POT || magnet->shape == CW_MAGNET_PLUNGER;
+    double room = magnet->height_m - magnet->base_thickness_m;
+
+    if (round && window->shape != CW_ROUND)
+        return cw_refuse(error, at, "shape: u or e, or a round window", "The window is no circle, and a magnet of the "
+                         "shape %s is round.", word_of(job, "shape"));
+    if (magnet->shape == CW_MAGNET_PLUNGER)
+        room -= magnet->collar_thickness_m;
+    if (magnet->coil_on_base)
+        room = magnet->window_width_m;
+    magnet->coil.inside_m = length_of(job, "coil.inside", across(window, magnet));
+    magnet->coil.outside_m = length_of(job, "coil.outside", magnet->coil.inside_m + 2 * winding->depth_m);
+    magnet->coil.length_m = length_of(job, "coil.length", window->length_m);
+    magnet->coil.offset_m = length_of(job, "coil.offset", fmax(0, 0.5 * (room - magnet->coil.length_m)));
+    magnet->coil.turns = (double)winding->turns;
+    return CW_OK;
+}
+
+static cw_status take_current(cw_work *work, const cw_place *at, cw_work_field_study *study, cw_error *error)
+{
+    const cw_job *job = work->job;
+    const cw_choice_option *option = work->choice->chosen != NULL ? work->choice->chosen : work->choice->options;
+    const bool pair = study->magnet.shape == CW_MAGNET_U && !study->magnet.coil_on_base;
+
+    if (!job->supply.given)
+        return cw_refuse(error, NULL, "a supply: section, as in supply: {kind: dc, voltage: 96 V}",
+                         "The job has no supply, so the coil's current is not known.");
+    if (job->supply.kind == CW_AC)
+        return cw_refuse(error, NULL, "a supply of dc, full-wave or half-wave", "The supply is ac. On it the voltage "
+                         "sets the flux, not the current, and the field is computed for a given current.");
+    if (pair && !(job->circuit.given && job->circuit.coils >= 2))
+        return cw_refuse(error, at, "circuit: {coils: 2, connection: series}, or coil_on_base: yes",
+                         "A magnet of the shape u has a coil on each leg, and the circuit has one coil.");
+    study->cold_current_a = option->cold_current_a;
+    study->magnet.current_a = option->current_a;
+    study->winding_c = option->mean_winding_c;
+    return CW_OK;
+}
+
+/* What a room without places says of the magnet stands at the magnet. */
+static void point_at(const cw_place *at, cw_error *error)
+{
+    if (error == NULL || error->line != 0)
+        return;
+    snprintf(error->file, sizeof error->file, "%s", at->file != NULL ? at->file : "");
+    error->line = at->line;
+    error->column = at->column;
+}
+
+cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *error)
+{
+    const cw_winding *winding;
+    cw_section section;
+    cw_place at = { 0 };
+    cw_status status = need_magnet(work->job, &at, error);
+
+    if (status == CW_OK)
+        status = cw_work_lay(work, &winding, NULL, error);
+    if (status != CW_OK)
+        return status;
+    take_dimensions(work->job, &study->magnet);
+    study->open_gap_m = length_of(work->job, "open_gap", NAN);
+    study->pull_needed_n = length_of(work->job, "pull_needed", NAN);
+    status = place_coil(work->job, winding, &at, &study->magnet, error);
+    if (status == CW_OK)
+        status = take_current(work, &at, study, error);
+    if (status != CW_OK)
+        return status;
+    status = cw_magnet_section(&study->magnet, &section, error);
+    if (status == CW_OK)
+        study->coil_count = section.coil_count;
+    else
+        point_at(&at, error);
+    return status;
+}
+
+/* ---- the field ------------------------------------------------------------------------------------------------- */
+
+static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *error)
+{
+    double currents[CW_MOST_MAGNET_COILS];
+    cw_section section;
+    cw_status status = cw_work__magnet(work, study, error);
+
+    if (status == CW_OK)
+        status = cw_magnet_section(&study->magnet, &section, error);
+    if (status == CW_OK)
+        status = cw_field_create(&section, NULL, &study->field, error);
+    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
+        currents[c] = study->magnet.current_a;
+    if (status == CW_OK)
+        status = cw_field_solve(study->field, study->magnet.gap_m, currents, &study->hot, error);
+    if (status == CW_OK)
+        status = cw_magnet_curve(&study->magnet, NULL, &study->magnet.gap_m, &study->cold_current_a, 1, &study->cold,
+                                 error);
+    if (status == CW_OK)
+        status = cw_magnet_hand_sum(&study->magnet, &study->hand, error);
+    return status;
+}
+
+cw_status cw_work_field(cw_work *work, const cw_work_field_study **study, cw_error *error)
+{
+    cw_work__stage *stage = &work->field_stage;
+
+    *study = NULL;
+    if (!stage->tried)
+        stage->status = solve(work, &work->field, &stage->error);
+    if (stage->status == CW_OK)
+        *study = &work->field;
+    return cw_work__end(stage, stage->status, error);
+}
+
+cw_status cw_work_field_curve(cw_work *work, const double *gap_m, size_t count, cw_field_result *curve, cw_error *error)
+{
+    const cw_work_field_study *study;
+    double *currents;
+    cw_status status = cw_work_field(work, &study, error);
+
+    if (status != CW_OK)
+        return status;
+    currents = cw_allocate(count, sizeof *currents);
+    if (currents == NULL)
+        return cw_no_memory(error);
+    for (size_t i = 0; i < count; i++)
+        currents[i] = study->magnet.current_a;
+    status = cw_magnet_curve(&study->magnet, NULL, gap_m, currents, count, curve, error);
+    cw_free(currents);
+    return status;
+}
