@@ -48,8 +48,14 @@ typedef struct cw_job_entry {
 typedef struct cw_job_test {
     char *test;                    /* "winding-resistance" */
     cw_kind kind;                  /* by the unit of the value */
+    char *word;                    /* "pass", "fail" or "over-range" in place of the value; else NULL */
     double value, doubt;           /* SI; the doubt 0 where none was given */
     double at_c;
+    int coil;                      /* of several, from 1; 0 not said */
+    double current_a, voltage_v, time_s, ambient_c, lead_ohm;
+    double reversed_h;             /* polarity: inductance of both with one of them reversed */
+    double later_ohm;              /* insulation resistance after ten minutes */
+    bool dc, broke_down;           /* high potential */
     cw_place at;
 } cw_job_test;
 

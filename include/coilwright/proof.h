@@ -232,6 +232,10 @@ CW_API const char *cw_proof_service_name(cw_proof_service service);    /* "rewou
 CW_API const char *cw_proof_practice_name(cw_proof_practice practice); /* "machine" */
 CW_API const char *cw_rise_rule_name(cw_rise_rule rule);               /* "class" */
 
+/** How a reading of that kind of quantity was taken: an inductance tells turns by inductance. False where the test has no
+ *  such reading. */
+CW_API bool cw_proof_method_of(cw_proof_kind test, cw_kind kind, cw_proof_method *method);
+
 /** The value of a reading as a person writes it, with the method that its unit tells: "84.2 ohm @ 23 °C", "0.21 H",
  *  "3.1 mT", "1500 V", "12" (cycles), "pass" and "fail" where a test is judged by eye, "over-range" for a meter that
  *  shows it.

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* One job taken through its stages: read, identify, choose, lay, program, field, sheet.
+/* One job taken through its stages: read, identify, choose, lay, program, field, prove, sheet.
  *
  * Knows: which stage needs what, and how a job file's sections become their inputs. Needs: every stage. Refuses to know:
  * where files lie, terminals. Each stage is computed once, when it is first asked for, and kept; both doors (command line
@@ -14,6 +14,7 @@
 #include "coilwright/field.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
+#include "coilwright/proof.h"
 #include "coilwright/sheet.h"
 #include "coilwright/winding.h"
 
@@ -86,6 +87,11 @@ CW_API cw_status cw_work_field_curve(cw_work *work, const double *gap_m, size_t 
 /** The study to read; the document for --json is in work/magnet_json.h. curve: shape [count] */
 CW_API void cw_work_field_text(const cw_work_field_study *study, const cw_field_result *curve, size_t count,
                                cw_unit_system units, cw_text *text);
+
+/** The acceptance tests with their limits, and what the job's readings say. Without a laid winding resistance and turns
+ *  have no limits; without a magnet's dimensions the pull is held against what is asked for alone.
+ *  CW_BAD_INPUT where a reading is none that its test takes. Test: tests/work/test_proof.c */
+CW_API cw_status cw_work_prove(cw_work *work, const cw_proof **proof, cw_error *error);
 
 /** A figure of the job as a file of its own. */
 typedef enum cw_figure { CW_FIGURE_CANDIDATES, CW_FIGURE_READINGS, CW_FIGURE_SECTION, CW_FIGURE_FLUX } cw_figure;

@@ -75,6 +75,7 @@ int cli_lay(const cli_call *call);
 int cli_program(const cli_call *call);
 int cli_replay(const cli_call *call);
 int cli_field(const cli_call *call);
+int cli_prove(const cli_call *call);
 int cli_sheet(const cli_call *call);
 int cli_run(const cli_call *call);
 int cli_serve(const cli_call *call);

@@ -6,6 +6,7 @@
 #include "coilwright/files.h"
 #include "evidence/identify_json.h"
 #include "nc/nc_json.h"
+#include "proof/proof_json.h"
 #include "winding/lay_json.h"
 #include "work/magnet_json.h"
 
@@ -112,6 +113,23 @@ static void put_field(output *out)
         put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX);
 }
 
+static void put_proof(output *out)
+{
+    const cw_proof *proof;
+    cw_error error;
+    cw_status status = cw_work_prove(out->work, &proof, &error);
+
+    put_json(out, "prove.json", "the acceptance tests and their limits", status,
+             status == CW_OK ? cw_proof_json(proof) : NULL, &error);
+}
+
+static bool proof_failed(output *out)
+{
+    const cw_proof *proof;
+
+    return cw_work_prove(out->work, &proof, NULL) == CW_OK && proof->verdict == CW_FAIL;
+}
+
 static void put_program(output *out)
 {
     const cw_replay *replay = NULL;
@@ -192,8 +210,9 @@ int cli_run(const cli_call *call)
     put_stages(&out);
     put_program(&out);
     put_field(&out);
+    put_proof(&out);
     put_sheet(&out);
-    exit = out.exit != 0 ? out.exit : say(&out, cw_work_fits(out.work) ? CLI_YES : CLI_NO);
+    exit = out.exit != 0 ? out.exit : say(&out, cw_work_fits(out.work) && !proof_failed(&out) ? CLI_YES : CLI_NO);
     json_decref(out.written);
     json_decref(out.missing);
     cw_work_close(&out.work);

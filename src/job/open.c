@@ -13,10 +13,17 @@ static const cw_kind kinds[] = {
     CW_FREQUENCY, CW_INDUCTANCE, CW_FLUX_DENSITY, CW_AREA, CW_ANGLE, CW_RATIO, CW_COUNT,
 };
 
+/* "0.3 H" and "2 h" are both read by either kind, whose units do not care for case where they are asked for. */
+static bool other_letter(cw_kind kind, const char *text)
+{
+    return (kind == CW_TIME && strchr(text, 'H') != NULL) || (kind == CW_INDUCTANCE && strchr(text, 'H') == NULL);
+}
+
 static bool any_quantity(cw_reader *reader, const cw_node *node, cw_kind *kind, cw_quantity *quantity)
 {
     for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++)
-        if (cw_quantity_parse(kinds[i], node->text, node->length, NULL, quantity, NULL) == CW_OK) {
+        if (!other_letter(kinds[i], node->text) &&
+            cw_quantity_parse(kinds[i], node->text, node->length, NULL, quantity, NULL) == CW_OK) {
             *kind = kinds[i];
             return cw_job__quantity(reader, node, *kind, quantity, NULL);
         }
@@ -40,17 +47,38 @@ static void any_clear(const cw_row *row, void *record)
 
     (void)row;
     test->kind = CW_COUNT;
+    test->word = NULL;
     test->value = NAN;
     test->doubt = 0;
 }
 
+static void any_release(const cw_row *row, void *record)
+{
+    cw_job_test *test = record;
+
+    (void)row;
+    cw_free(test->word);
+    test->word = NULL;
+}
+
 static void any_read(cw_reader *reader, const cw_row *row, const cw_node *node, const cw_node *section, void *record)
 {
+    static const char *const words[] = { "pass", "fail", "over-range", NULL };
     cw_job_test *test = record;
     cw_quantity quantity;
 
     (void)section;
-    if (!cw_job__written(reader, row, node) || !any_quantity(reader, node, &test->kind, &quantity))
+    if (!cw_job__written(reader, row, node))
+        return;
+    if (!begins_number(node)) {
+        int word = cw_job__word(reader, node, words);
+
+        any_release(row, record);
+        test->word = word >= 0 ? cw_copy_text(words[word], strlen(words[word])) : NULL;
+        reader->no_memory = reader->no_memory || (word >= 0 && test->word == NULL);
+        return;
+    }
+    if (!any_quantity(reader, node, &test->kind, &quantity))
         return;
     test->value = quantity.value;
     test->doubt = quantity.doubt;
@@ -61,13 +89,15 @@ static bool any_write(const cw_row *row, const void *record, cw_unit_system unit
     const cw_job_test *test = record;
 
     (void)row;
-    if (isnan(test->value))
-        return false;
-    cw_job__write_quantity(test->kind, test->value, test->doubt, units, text);
-    return true;
+    if (test->word != NULL)
+        cw_text_add(text, test->word);
+    else if (!isnan(test->value))
+        cw_job__write_quantity(test->kind, test->value, test->doubt, units, text);
+    return test->word != NULL || !isnan(test->value);
 }
 
-const cw_form cw_job__any_quantity_form = { "what was read, with its unit", any_clear, any_read, any_write, NULL };
+const cw_form cw_job__any_quantity_form = { "what was read, with its unit, or pass, fail or over-range", any_clear,
+                                            any_read, any_write, any_release };
 
 /* ---- magnet ---------------------------------------------------------------------------------------------------- */
 

@@ -32,6 +32,16 @@ static const form forms[] = {
     { CW_PROVE_RELEASE, CW_RATIO, CW_BY_DROP_OUT },
 };
 
+bool cw_proof_method_of(cw_proof_kind test, cw_kind kind, cw_proof_method *method)
+{
+    for (size_t i = 0; i < sizeof forms / sizeof forms[0]; i++)
+        if (forms[i].test == test && forms[i].kind == kind) {
+            *method = forms[i].method;
+            return true;
+        }
+    return false;
+}
+
 static bool is_word(const char *text, size_t length, const char *word)
 {
     return strlen(word) == length && memcmp(text, word, length) == 0;

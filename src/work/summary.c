@@ -55,6 +55,27 @@ static void add_pull(cw_work *work, cw_text *text)
     cw_work__notes_clear(&notes);
 }
 
+static void add_proof(cw_work *work, cw_text *text)
+{
+    const cw_proof *proof;
+    size_t passed = 0, failed = 0;
+    cw_error error;
+
+    if (cw_work_prove(work, &proof, &error) != CW_OK) {
+        say_missing(text, "\nProof", &error);
+        return;
+    }
+    for (size_t i = 0; i < proof->test_count; i++) {
+        passed += proof->tests[i].verdict == CW_PASS;
+        failed += proof->tests[i].verdict == CW_FAIL;
+    }
+    cw_text_print(text, "\nProof: %s. Of %zu tests %zu passed, %zu failed.\n", cw_verdict_name(proof->verdict),
+                  proof->test_count, passed, failed);
+    for (size_t i = 0; i < proof->test_count; i++)
+        if (proof->tests[i].verdict == CW_FAIL)
+            cw_text_print(text, "  failed: %s. %s\n", cw_proof_name(proof->tests[i].test), proof->tests[i].remark);
+}
+
 void cw_work_summary(cw_work *work, cw_text *text)
 {
     const cw_job *job = work->job;
@@ -94,4 +115,6 @@ void cw_work_summary(cw_work *work, cw_text *text)
         cw_text_add(text, "\nProgram: a sheet to wind by.\n");
     if (job->magnet_given)
         add_pull(work, text);
+    if (job->proof_count > 0)
+        add_proof(work, text);
 }

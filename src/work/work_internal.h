@@ -16,13 +16,14 @@ struct cw_work {
     cw_job *job;
     cw_machine machine; /* the job's, defaults filled in */
 
-    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage;
+    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage;
     cw_identification *identification;
     cw_choice *choice;
     cw_winding *winding;
     cw_text program;    /* not the dry run */
     cw_replay *replay;
     cw_work_field_study field;
+    cw_proof *proof;
 };
 
 /* Ends a stage: keeps its status and error, and hands both on. */

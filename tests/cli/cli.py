@@ -196,7 +196,7 @@ def run_writes_everything_and_the_program_replays():
             assert status == 0, err
             names = set(os.listdir(folder))
             assert {"sheet.pdf", "winding.ngc", "section.svg", "identify.json", "choose.json", "winding.json", "field.json",
-                    "flux.svg"} <= names
+                    "flux.svg", "prove.json"} <= names
             assert open(os.path.join(folder, "sheet.pdf"), "rb").read(5) == b"%PDF-"
             status, out, _ = call("replay", os.path.join(folder, "winding.ngc"), "--job", example, "--json")
             replay = json.loads(out)
@@ -351,6 +351,53 @@ def run_goes_on_without_the_magnets_dimensions_and_says_so():
         assert "field.json" not in os.listdir(folder) and "winding.json" in os.listdir(folder)
         assert any("outer_diameter" in item["text"] for item in document["missing"]), document["missing"]
         assert "outer_diameter" in document["summary"]
+
+
+# ---- the proof ----
+
+SUPPLIED = GOOD + "supply: {kind: dc, voltage: 24 V}\nwanted: {resistance: same ± 5 %, thermal_class: 155}\n"
+
+
+@test
+def prove_document_has_the_agreed_keys():
+    status, out, _ = call("prove", BRAKE, "--json")
+    assert status == 0
+    document = json.loads(out)
+    assert document["verdict"] == "open"
+    assert {"winding-resistance", "high-potential", "pull"} <= {t["test"] for t in document["tests"]}
+    for one in document["tests"]:
+        for key in ("test", "limit_low", "limit_high", "unit", "basis", "reading", "verdict"):
+            assert key in one, key
+        assert one["verdict"] == "open" and one["reading"] is None
+
+
+@test
+def a_failed_test_is_exit_status_1_and_an_open_one_is_not():
+    good = job(SUPPLIED + "proof:\n  - {test: winding-resistance, value: 71.2 ohm, at: 20 °C}\n")
+    bad = job(SUPPLIED + "proof:\n  - {test: winding-resistance, value: 64.0 ohm, at: 20 °C}\n")
+    status, out, _ = call("prove", good)
+    assert status == 0 and "winding-resistance: pass" in out, out[:400]
+    status, out, _ = call("prove", bad)
+    assert status == 1 and "winding-resistance: fail" in out, out[:400]
+    assert json.loads(call("prove", bad, "--json")[1])["verdict"] == "fail"
+    with tempfile.TemporaryDirectory() as folder:
+        assert call("run", bad, "-o", os.path.join(folder, "bad"))[0] == 1
+        assert call("run", good, "-o", os.path.join(folder, "good"))[0] == 0
+        assert json.load(open(os.path.join(folder, "bad", "prove.json")))["verdict"] == "fail"
+
+
+@test
+def wrong_readings_of_tests_are_refused_at_their_line():
+    refused(*call("prove", job(SUPPLIED + "proof:\n  - {test: winding-resistence, value: 71 ohm}\n")), ":13:", "winding-resistance")
+    refused(*call("prove", job(SUPPLIED + "proof:\n  - {test: pull, value: 71 ohm}\n")), ":13:")
+    refused(*call("check", job(SUPPLIED + "proof:\n  - {test: polarity, value: perhaps}\n")), ":13:", "over-range")
+
+
+@test
+def prove_without_a_winding_says_which_limits_are_missing():
+    text = "\n".join(line for line in SUPPLIED.splitlines() if not line.startswith("window")) + "\n"
+    status, out, err = call("prove", job(text))
+    assert status == 0 and "winding-resistance: open" in out and "window" in err, err
 
 
 @test

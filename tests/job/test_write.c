@@ -172,6 +172,16 @@ static void same_rest(const cw_job *a, const cw_job *b)
         same(a->proof[i].value, b->proof[i].value);
         same(a->proof[i].doubt, b->proof[i].doubt);
         same(a->proof[i].at_c, b->proof[i].at_c);
+        same_text(a->proof[i].word, b->proof[i].word);
+        same(a->proof[i].current_a, b->proof[i].current_a);
+        same(a->proof[i].voltage_v, b->proof[i].voltage_v);
+        same(a->proof[i].time_s, b->proof[i].time_s);
+        same(a->proof[i].ambient_c, b->proof[i].ambient_c);
+        same(a->proof[i].lead_ohm, b->proof[i].lead_ohm);
+        same(a->proof[i].reversed_h, b->proof[i].reversed_h);
+        same(a->proof[i].later_ohm, b->proof[i].later_ohm);
+        assert_int_equal(a->proof[i].coil, b->proof[i].coil);
+        assert_true(a->proof[i].dc == b->proof[i].dc && a->proof[i].broke_down == b->proof[i].broke_down);
     }
 }
 

@@ -1,0 +1,189 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A job's acceptance tests: what becomes of each reading, and against which coil it is held. */
+#include "coilwright/work.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static const char coil[] =
+    "coilwright: 1\nunits: metric\n"
+    "supply: {kind: dc, voltage: 24 V, ambient: 20 °C}\n"
+    "circuit: {coils: 2, connection: series}\n"
+    "window: {shape: round, inner: 42 mm, length: 58 mm, depth: 13 mm}\n"
+    "wanted: {resistance: 71.0 ohm ± 4 %, thermal_class: 155}\n"
+    "potting: {resin: epoxy, class: 130}\n"
+    "readings:\n  - {kind: coil-resistance, of: sibling, value: 71.0 ohm, at: 20 °C}\n"
+    "  - {kind: bare-diameter, value: 0.286 mm}\n  - {kind: turns, value: 1850}\n";
+
+static cw_work *open_job(const char *more)
+{
+    cw_text text = { 0 };
+    cw_errors errors = { 0 };
+    cw_work *work;
+
+    cw_text_print(&text, "%s%s", coil, more);
+    if (cw_work_open(text.data, text.length, "job.yaml", &work, &errors) != CW_OK)
+        fail_msg("%d:%d %s\n%s", errors.items[0].line, errors.items[0].column, errors.items[0].text, text.data);
+    cw_text_clear(&text);
+    return work;
+}
+
+static const cw_proof_test *find(const cw_proof *proof, cw_proof_kind kind)
+{
+    for (size_t i = 0; i < proof->test_count; i++)
+        if (proof->tests[i].test == kind)
+            return &proof->tests[i];
+    fail_msg("%s is not there", cw_proof_name(kind));
+    return NULL;
+}
+
+static void the_coil_is_held_against_the_jobs_wish_and_the_laid_turns(void **state)
+{
+    cw_work *work = open_job("proof:\n  - {test: turns, value: 1850}\n");
+    const cw_proof *proof;
+    const cw_winding *winding;
+    const cw_proof_test *resistance, *turns, *heat;
+
+    (void)state;
+    assert_int_equal(cw_work_lay(work, &winding, NULL, NULL), CW_OK);
+    assert_int_equal(cw_work_prove(work, &proof, NULL), CW_OK);
+    assert_int_equal(proof->verdict, CW_OPEN);
+    resistance = find(proof, CW_PROVE_WINDING_RESISTANCE);
+    assert_float_equal(resistance->limit_low, 0.96 * 71, 1e-9);
+    assert_float_equal(resistance->limit_high, 1.04 * 71, 1e-9);
+    assert_int_equal(resistance->verdict, CW_OPEN);
+    turns = find(proof, CW_PROVE_TURNS);
+    assert_true(turns->method == CW_BY_COUNT && turns->reading == 1850);
+    assert_float_equal(0.5 * (turns->limit_low + turns->limit_high), (double)winding->turns, 1e-6);
+    heat = find(proof, CW_PROVE_HEAT_RUN); /* the resin's class is the lower one */
+    assert_non_null(strstr(heat->basis, "130"));
+    cw_work_close(&work);
+}
+
+/* Each way of taking a reading that a job file can tell, and the method that it must become. */
+static void the_unit_tells_how_a_reading_was_taken(void **state)
+{
+    static const struct { const char *reading; cw_proof_kind test; cw_proof_method method; double value; } cases[] = {
+        { "test: turns, value: 0.31 H", CW_PROVE_TURNS, CW_BY_INDUCTANCE, 0.31 },
+        { "test: turns, value: 3.1 mT, current: 50 mA", CW_PROVE_TURNS, CW_BY_CENTRE_FIELD, 0.0031 },
+        { "test: turns, value: 98 %", CW_PROVE_TURNS, CW_BY_SIBLING, 0.98 },
+        { "test: polarity, value: fail", CW_PROVE_POLARITY, CW_BY_EYE, 0 },
+        { "test: polarity, value: 0.31 H, reversed: 0.12 H", CW_PROVE_POLARITY, CW_BY_AIDING, 0.31 / 0.12 },
+        { "test: insulation-resistance, value: over-range, voltage: 500 V", CW_PROVE_INSULATION_RESISTANCE,
+          CW_BY_RESISTANCE, INFINITY },
+        { "test: turn-insulation, value: 7", CW_PROVE_TURN_INSULATION, CW_BY_RING, 7 },
+        { "test: turn-insulation, value: 6 %", CW_PROVE_TURN_INSULATION, CW_BY_SURGE, 0.06 },
+        { "test: high-potential, value: 1100 V, time: 60 s", CW_PROVE_HIGH_POTENTIAL, CW_BY_VOLTAGE, 1100 },
+        { "test: pull, value: 250 kg", CW_PROVE_PULL, CW_BY_FORCE, 250 * 9.80665 },
+        { "test: release, value: 0.2 s", CW_PROVE_RELEASE, CW_BY_TIME, 0.2 },
+        { "test: release, value: 12 %", CW_PROVE_RELEASE, CW_BY_DROP_OUT, 0.12 },
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        cw_text more = { 0 };
+        const cw_proof_test *test;
+        const cw_proof *proof;
+        cw_error error;
+        cw_work *work;
+
+        cw_text_print(&more, "proof:\n  - {%s}\n", cases[i].reading);
+        work = open_job(more.data);
+        if (cw_work_prove(work, &proof, &error) != CW_OK)
+            fail_msg("%s: %s", cases[i].reading, error.text);
+        test = find(proof, cases[i].test);
+        if (test->method != cases[i].method ||
+            !(isinf(cases[i].value) ? isinf(test->reading) : fabs(test->reading - cases[i].value) <= 1e-12 * (1 + cases[i].value)))
+            fail_msg("%s: method %d, reading %g", cases[i].reading, (int)test->method, test->reading);
+        cw_text_clear(&more);
+        cw_work_close(&work);
+    }
+}
+
+/* The bond's own resistance is the reading less the lead's; 0.1 ohm is the limit of IEC 60950-1 clause 2.6.3.4. */
+static void leads_temperatures_and_breakdowns_arrive(void **state)
+{
+    cw_work *work = open_job("proof:\n  - {test: earth-bond, value: 0.13 ohm, current: 25 A, lead_resistance: 0.05 ohm}\n"
+                             "  - {test: winding-resistance, value: 73.2 ohm ± 0.1 ohm, at: 30 °C, coil: 2}\n"
+                             "  - {test: turn-insulation, value: 14, broke_down: yes}\n");
+    const cw_proof *proof;
+    const cw_proof_test *bond, *resistance;
+
+    (void)state;
+    assert_int_equal(cw_work_prove(work, &proof, NULL), CW_OK);
+    bond = find(proof, CW_PROVE_EARTH_BOND);
+    assert_float_equal(bond->corrected, 0.08, 1e-12);
+    resistance = find(proof, CW_PROVE_WINDING_RESISTANCE);
+    assert_int_equal(resistance->coil, 2);
+    assert_float_equal(resistance->corrected, 73.2 / (1 + 0.00393 * 10), 1e-9); /* IEC 60028 */
+    assert_float_equal(resistance->corrected_doubt, 0.1 / (1 + 0.00393 * 10), 1e-9);
+    assert_int_equal(find(proof, CW_PROVE_TURN_INSULATION)->verdict, CW_FAIL);
+    assert_int_equal(proof->verdict, CW_FAIL);
+    cw_work_close(&work);
+}
+
+static void refused(const char *reading, const char *said)
+{
+    cw_text more = { 0 };
+    const cw_proof *proof = (const cw_proof *)reading;
+    cw_error error;
+    cw_work *work;
+
+    cw_text_print(&more, "proof:\n  - {%s}\n", reading);
+    work = open_job(more.data);
+    assert_int_equal(cw_work_prove(work, &proof, &error), CW_BAD_INPUT);
+    assert_null(proof);
+    assert_int_equal(error.line, 13);
+    if (strstr(error.text, said) == NULL)
+        fail_msg("\"%s\" is not in \"%s\"", said, error.text);
+    cw_text_clear(&more);
+    cw_work_close(&work);
+}
+
+static void readings_that_a_test_does_not_take_are_refused_at_their_line(void **state)
+{
+    (void)state;
+    refused("test: winding-resistence, value: 71 ohm", "Is \"winding-resistance\" meant?");
+    refused("test: smoke, value: pass", "no test that is known");
+    refused("test: pull, value: 71 ohm", "cannot be judged by a resistance");
+    refused("test: pull, value: pass", "no reading of pull");
+    refused("test: polarity, value: 0.3 H", "a second reading");
+    refused("test: winding-resistance, value: 71 ohm, coil: 3", "coil 3");
+}
+
+/* An invented magnet: what is asked for decides, and without dimensions no pull is computed. */
+static void a_pull_is_held_against_what_is_asked_for(void **state)
+{
+    cw_work *work = open_job("proof:\n  - {test: pull, value: 390 N}\n"
+                             "magnet: {shape: pot, gap: 0.1 mm, pull_needed: 400 N}\n");
+    const cw_proof *proof;
+    const cw_proof_test *pull;
+
+    (void)state;
+    assert_int_equal(cw_work_prove(work, &proof, NULL), CW_OK);
+    pull = find(proof, CW_PROVE_PULL);
+    assert_float_equal(pull->limit_low, 400, 1e-9);
+    assert_int_equal(pull->verdict, CW_FAIL);
+    assert_null(strstr(pull->how, "Computed for this coil"));
+    cw_work_close(&work);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_coil_is_held_against_the_jobs_wish_and_the_laid_turns),
+        cmocka_unit_test(the_unit_tells_how_a_reading_was_taken),
+        cmocka_unit_test(leads_temperatures_and_breakdowns_arrive),
+        cmocka_unit_test(readings_that_a_test_does_not_take_are_refused_at_their_line),
+        cmocka_unit_test(a_pull_is_held_against_what_is_asked_for),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
