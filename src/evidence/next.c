@@ -244,10 +244,10 @@ static void describe(const cw_identification *id, cw_next_reading *next)
         snprintf(next->text, sizeof next->text, "%s: %.1f bits, toward settling %s against %s.", how_to(next->kind),
                  next->bits, a->wire.size.name, b->wire.size.name);
     else if (b != NULL && next->bits >= 0.2)
-        snprintf(next->text, sizeof next->text, "%s: %.1f bits, toward settling %s against %s.", how_to(next->kind),
-                 next->bits,
-                 a->wire.build != b->wire.build ? cw_build_trade_name(a->wire.size.system, a->wire.build) : "one number of strands",
-                 a->wire.build != b->wire.build ? cw_build_trade_name(b->wire.size.system, b->wire.build) : "another");
+        snprintf(next->text, sizeof next->text, "%s: %.1f bits, toward settling %s.", how_to(next->kind), next->bits,
+                 a->wire.material != b->wire.material ? "copper against aluminium"
+                 : a->in_hand != b->in_hand           ? "the number of strands in hand"
+                                                      : "the wire against those below it");
     else if (next->rewinding_bits >= 0.2)
         snprintf(next->text, sizeof next->text, "%s: it narrows turns and resistance (%.1f bits).",
                  how_to(next->kind), next->rewinding_bits);

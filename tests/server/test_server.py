@@ -12,6 +12,7 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 import traceback
@@ -23,7 +24,10 @@ YAML = {"Content-Type": "application/yaml"}
 
 class Server:
     def __init__(self):
-        self.process = subprocess.Popen([PROGRAM, "serve", "--port", "0", "--quiet"], stdout=subprocess.PIPE, text=True)
+        # a folder of its own: what is written where it runs is then its own doing, not another test's
+        self.folder = tempfile.TemporaryDirectory()
+        self.process = subprocess.Popen([os.path.abspath(PROGRAM), "serve", "--port", "0", "--quiet"],
+                                        stdout=subprocess.PIPE, text=True, cwd=self.folder.name)
         self.address = self.process.stdout.readline().strip()
         self.port = int(re.fullmatch(r"http://127\.0\.0\.1:(\d+)/", self.address).group(1))
 
@@ -334,7 +338,6 @@ def hostile_request(random_source, port):
 
 
 def ten_thousand_hostile_requests_leave_it_standing(server):
-    before = sorted(os.listdir("."))
     source = random.Random(9)
     for number in range(10_000):
         with server.connect() as s:
@@ -352,7 +355,7 @@ def ten_thousand_hostile_requests_leave_it_standing(server):
         time.sleep(0.2)
         status, _, body = server.post("/api/job")
     assert status == 200 and json.loads(body)["ok"] is True, (status, body[:300])
-    assert sorted(os.listdir(".")) == before  # nothing was written where it runs
+    assert os.listdir(server.folder.name) == []  # nothing was written where it runs
 
 
 def hostile_jobs_leave_it_standing(server):
