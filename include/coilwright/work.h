@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* One job taken through its stages: read, identify, choose, lay, program, field, prove, sheet.
+/* One job taken through its stages: read, identify, choose, lay, program, field, prove, switch, sheet.
  *
  * Knows: which stage needs what, and how a job file's sections become their inputs. Needs: every stage. Refuses to know:
  * where files lie, terminals. Each stage is computed once, when it is first asked for, and kept; both doors (command line
@@ -9,6 +9,7 @@
 
 #include "coilwright/base.h"
 #include "coilwright/choose.h"
+#include "coilwright/circuit.h"
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
 #include "coilwright/field.h"
@@ -92,6 +93,30 @@ CW_API void cw_work_field_text(const cw_work_field_study *study, const cw_field_
  *  have no limits; without a magnet's dimensions the pull is held against what is asked for alone.
  *  CW_BAD_INPUT where a reading is none that its test takes. Test: tests/work/test_proof.c */
 CW_API cw_status cw_work_prove(cw_work *work, const cw_proof **proof, cw_error *error);
+
+/** The job's coils switched on and off, all of the circuit as one. */
+typedef struct cw_work_switch_study {
+    cw_switch_study study;
+    bool by_field;              /* else by the inductance in air, without pull */
+    double cold_ohm, hot_ohm;   /* of the whole circuit */
+    double winding_c;           /* at hot_ohm, an estimate */
+    double open_gap_m, closed_gap_m; /* 0 in air */
+    double pull_needed_n;       /* NAN not given */
+    char remark[900];           /* what the figures stand on; "" nothing to say */
+} cw_work_switch_study;
+
+/** A diode; on ac a varistor. */
+CW_API cw_suppressor_kind cw_work_usual_suppressor(const cw_work *work);
+
+/** Switch-on cold and warm, and switch-off with that suppressor beside all others. The last study is kept until another
+ *  suppressor is asked for.
+ *  CW_BAD_INPUT where nothing can be laid, the supply is missing, or the suppressor would burn on it.
+ *  Test: tests/work/test_switch.c */
+CW_API cw_status cw_work_switch(cw_work *work, cw_suppressor_kind suppressor, const cw_work_switch_study **study,
+                                cw_error *error);
+
+/** The study to read; the document for --json is in work/switch_json.h. */
+CW_API void cw_work_switch_text(const cw_work_switch_study *study, cw_unit_system units, cw_text *text);
 
 /** A figure of the job as a file of its own. */
 typedef enum cw_figure { CW_FIGURE_CANDIDATES, CW_FIGURE_READINGS, CW_FIGURE_SECTION, CW_FIGURE_FLUX } cw_figure;

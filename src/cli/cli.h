@@ -77,6 +77,7 @@ int cli_replay(const cli_call *call);
 int cli_field(const cli_call *call);
 int cli_prove(const cli_call *call);
 int cli_sheet(const cli_call *call);
+int cli_switch(const cli_call *call);
 int cli_run(const cli_call *call);
 int cli_serve(const cli_call *call);
 int cli_schema(const cli_call *call);

@@ -9,6 +9,7 @@
 #include "proof/proof_json.h"
 #include "winding/lay_json.h"
 #include "work/magnet_json.h"
+#include "work/switch_json.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -113,6 +114,22 @@ static void put_field(output *out)
         put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX);
 }
 
+/* Only with the magnet's own flux: figures in air would stand beside those of the iron. */
+static void put_switch(output *out)
+{
+    const cw_work_switch_study *study;
+    cw_error error;
+    cw_status status;
+
+    if (!cw_work_job(out->work)->magnet_given)
+        return;
+    status = cw_work_switch(out->work, cw_work_usual_suppressor(out->work), &study, &error);
+    if (status == CW_OK && !study->by_field)
+        return;
+    put_json(out, "switch.json", "switched on and off, with a suppressor", status,
+             status == CW_OK ? cw_work_switch_json(study) : NULL, &error);
+}
+
 static void put_proof(output *out)
 {
     const cw_proof *proof;
@@ -210,6 +227,7 @@ int cli_run(const cli_call *call)
     put_stages(&out);
     put_program(&out);
     put_field(&out);
+    put_switch(&out);
     put_proof(&out);
     put_sheet(&out);
     exit = out.exit != 0 ? out.exit : say(&out, cw_work_fits(out.work) && !proof_failed(&out) ? CLI_YES : CLI_NO);

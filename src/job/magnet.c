@@ -33,7 +33,7 @@ static const cw_job_magnet_key keys[] = {
     { "coil_on_base", U, CW_KEY_YES_NO, false, "no", NULL, "one coil round the base; else one on each leg" },
     { "gap", ALL, CW_KEY_LENGTH, true, "0.1 mm", "0.004 in", "of air on each face when it is closed" },
     { "open_gap", ALL, CW_KEY_LENGTH, false, "1 mm", "0.04 in", "of air before it pulls in" },
-    { "pull_needed", ALL, CW_KEY_FORCE, false, "400 N", "90 lb", "at the gap, by what the machine asks for" },
+    { "pull_needed", ALL, CW_KEY_FORCE, false, "400 N", "90 lb", "open and closed, by what the machine asks for" },
     { "plate.thickness", FACED, CW_KEY_LENGTH, true, "12 mm", "1/2 in", "of what it pulls" },
     { "plate.width", FACED, CW_KEY_LENGTH, false, "90 mm", "3-1/2 in", "across, or its diameter" },
     { "plate.shift", U, CW_KEY_LENGTH, false, "5 mm", "0.2 in", "sideways from the middle" },

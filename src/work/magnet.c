@@ -180,11 +180,18 @@ static cw_status place_coil(const cw_job *job, const cw_winding *winding, const 
     return CW_OK;
 }
 
-static cw_status take_current(cw_work *work, const cw_place *at, cw_work_field_study *study, cw_error *error)
+static cw_status need_coils(const cw_job *job, const cw_place *at, const cw_magnet *magnet, cw_error *error)
+{
+    if (magnet->shape != CW_MAGNET_U || magnet->coil_on_base || (job->circuit.given && job->circuit.coils >= 2))
+        return CW_OK;
+    return cw_refuse(error, at, "circuit: {coils: 2, connection: series}, or coil_on_base: yes",
+                     "A magnet of the shape u has a coil on each leg, and the circuit has one coil.");
+}
+
+static cw_status take_current(cw_work *work, cw_work_field_study *study, cw_error *error)
 {
     const cw_job *job = work->job;
     const cw_choice_option *option = work->choice->chosen != NULL ? work->choice->chosen : work->choice->options;
-    const bool pair = study->magnet.shape == CW_MAGNET_U && !study->magnet.coil_on_base;
 
     if (!job->supply.given)
         return cw_refuse(error, NULL, "a supply: section, as in supply: {kind: dc, voltage: 96 V}",
@@ -192,9 +199,6 @@ static cw_status take_current(cw_work *work, const cw_place *at, cw_work_field_s
     if (job->supply.kind == CW_AC)
         return cw_refuse(error, NULL, "a supply of dc, full-wave or half-wave", "The supply is ac. On it the voltage "
                          "sets the flux, not the current, and the field is computed for a given current.");
-    if (pair && !(job->circuit.given && job->circuit.coils >= 2))
-        return cw_refuse(error, at, "circuit: {coils: 2, connection: series}, or coil_on_base: yes",
-                         "A magnet of the shape u has a coil on each leg, and the circuit has one coil.");
     study->cold_current_a = option->cold_current_a;
     study->magnet.current_a = option->current_a;
     study->winding_c = option->mean_winding_c;
@@ -227,7 +231,7 @@ cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *e
     study->pull_needed_n = length_of(work->job, "pull_needed", NAN);
     status = place_coil(work->job, winding, &at, &study->magnet, error);
     if (status == CW_OK)
-        status = take_current(work, &at, study, error);
+        status = need_coils(work->job, &at, &study->magnet, error);
     if (status != CW_OK)
         return status;
     status = cw_magnet_section(&study->magnet, &section, error);
@@ -246,6 +250,8 @@ static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *erro
     cw_section section;
     cw_status status = cw_work__magnet(work, study, error);
 
+    if (status == CW_OK)
+        status = take_current(work, study, error);
     if (status == CW_OK)
         status = cw_magnet_section(&study->magnet, &section, error);
     if (status == CW_OK)

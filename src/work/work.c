@@ -33,6 +33,7 @@ void cw_work_close(cw_work **work)
     cw_work *w = *work;
 
     if (w != NULL) {
+        cw_switch_study_clear(&w->switching.study);
         cw_proof_destroy(&w->proof);
         cw_field_destroy(&w->field.field);
         cw_replay_destroy(&w->replay);

@@ -196,7 +196,7 @@ def run_writes_everything_and_the_program_replays():
             assert status == 0, err
             names = set(os.listdir(folder))
             assert {"sheet.pdf", "winding.ngc", "section.svg", "identify.json", "choose.json", "winding.json", "field.json",
-                    "flux.svg", "prove.json"} <= names
+                    "flux.svg", "prove.json", "switch.json"} <= names
             assert open(os.path.join(folder, "sheet.pdf"), "rb").read(5) == b"%PDF-"
             status, out, _ = call("replay", os.path.join(folder, "winding.ngc"), "--job", example, "--json")
             replay = json.loads(out)
@@ -353,10 +353,39 @@ def run_goes_on_without_the_magnets_dimensions_and_says_so():
         assert "outer_diameter" in document["summary"]
 
 
-# ---- the proof ----
+# ---- switching ----
 
 SUPPLIED = GOOD + "supply: {kind: dc, voltage: 24 V}\nwanted: {resistance: same ± 5 %, thermal_class: 155}\n"
 
+
+@test
+def switch_document_has_the_agreed_keys():
+    status, out, _ = call("switch", BRAKE, "--json", "--suppressor", "zener")
+    assert status == 0
+    document = json.loads(out)
+    assert {"time_to_pull_s", "current_a", "curve"} <= set(document["on"])
+    assert {"time_to_release_s", "peak_voltage_v", "clamp_energy_j", "curve"} <= set(document["off"])
+    assert document["off"]["suppressor"] == "Zener" and document["flux_linkage_by"] == "field"
+    assert 0 < document["on_cold"]["time_to_pull_s"] < document["on"]["time_to_pull_s"]
+    times = [point["time_s"] for point in document["on"]["curve"]]
+    assert times == sorted(times) and len(times) > 20
+
+
+@test
+def switch_without_a_magnet_is_in_air_and_says_that_iron_raises_it():
+    status, out, _ = call("switch", job(SUPPLIED))
+    assert status == 0 and "Iron raises the inductance" in out, out
+    assert json.loads(call("switch", job(SUPPLIED), "--json")[1])["flux_linkage_by"] == "coil in air"
+
+
+@test
+def switch_refuses_what_it_cannot_do():
+    refused(*call("switch", job(GOOD)), "supply")
+    refused(*call("switch", BRAKE, "--suppressor", "string"), "varistor")
+    refused(*call("switch", with_magnet(POT.replace("pole_diameter", "pole_diamter"))), ":11:69:", "pole_diameter")
+
+
+# ---- the proof ----
 
 @test
 def prove_document_has_the_agreed_keys():

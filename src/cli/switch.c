@@ -1,0 +1,64 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* coilwright switch: on and off over time. */
+#include "cli/job.h"
+
+#include "work/switch_json.h"
+
+#include <ctype.h>
+#include <string.h>
+
+/* "diode-and-resistor", "Zener" or "rc" against the names, whose blanks may be hyphens. */
+static bool same_name(const char *word, const char *name)
+{
+    while (*word != '\0' && (tolower((unsigned char)*word) == tolower((unsigned char)*name) ||
+                             (*word == '-' && *name == ' '))) {
+        word++;
+        name++;
+    }
+    return *word == '\0' && *name == '\0';
+}
+
+static int find_suppressor(const cli_call *call, const cw_work *work, cw_suppressor_kind *kind)
+{
+    const char *word = cli_value(call, "suppressor");
+
+    *kind = cw_work_usual_suppressor(work);
+    if (word == NULL)
+        return 0;
+    for (int i = 0; i < CW_SUPPRESSOR_COUNT; i++)
+        if (same_name(word, cw_suppressor_name((cw_suppressor_kind)i))) {
+            *kind = (cw_suppressor_kind)i;
+            return 0;
+        }
+    return cli_refuse(call, "--suppressor is none, resistor, diode, diode-and-resistor, zener, varistor or rc, not "
+                      "\"%.60s\".", word);
+}
+
+int cli_switch(const cli_call *call)
+{
+    const cw_work_switch_study *study;
+    cw_suppressor_kind kind;
+    cw_work *work;
+    cw_text text = { 0 };
+    cw_error error;
+    cw_status status;
+    int exit = cli_open(call, call->argument[0], &work);
+
+    if (exit != 0)
+        return exit;
+    exit = find_suppressor(call, work, &kind);
+    if (exit == 0) {
+        status = cw_work_switch(work, kind, &study, &error);
+        if (status != CW_OK) {
+            exit = cli_report(call, status, &error);
+        } else if (call->json) {
+            exit = cli_write_json(call, cw_work_switch_json(study), 0);
+        } else {
+            cw_work_switch_text(study, cw_work_job(work)->units, &text);
+            exit = cli_write_text(call, &text, 0);
+        }
+    }
+    cw_text_clear(&text);
+    cw_work_close(&work);
+    return exit;
+}
