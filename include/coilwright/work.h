@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* One job taken through its stages: read, identify, choose, lay, program, field, prove, switch, sheet.
+/* One job taken through its stages: read, identify, choose, lay, program, field, heat, switch, prove, sheet.
  *
  * Knows: which stage needs what, and how a job file's sections become their inputs. Needs: every stage. Refuses to know:
  * where files lie, terminals. Each stage is computed once, when it is first asked for, and kept; both doors (command line
@@ -13,6 +13,7 @@
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
 #include "coilwright/field.h"
+#include "coilwright/heat.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
@@ -117,6 +118,28 @@ CW_API cw_status cw_work_switch(cw_work *work, cw_suppressor_kind suppressor, co
 
 /** The study to read; the document for --json is in work/switch_json.h. */
 CW_API void cw_work_switch_text(const cw_work_switch_study *study, cw_unit_system units, cw_text *text);
+
+/** How warm the laid coil becomes, by finite elements. Powers and resistances are those of one whole coil. */
+typedef struct cw_work_heat_study {
+    cw_heat_section section;    /* what was solved: of a straight magnet only the length of its iron, of a U both coils */
+    double share;               /* of one coil's resistance that lies in it */
+    bool in_iron;               /* else in free air */
+    double thermal_class_c;     /* the lower of wire's and resin's; NAN neither known */
+    cw_heat_result steady;      /* always on, with its doubt */
+    cw_heat_run warm_up;        /* always on, from cold */
+    bool intermittent;
+    cw_heat_run duty;           /* by the supply's duty, where it is intermittent */
+    char remark[900];           /* what the figures stand on */
+} cw_work_heat_study;
+
+/** CW_BAD_INPUT where nothing can be laid, or the supply is missing or ac. Test: tests/work/test_heat.c */
+CW_API cw_status cw_work_heat(cw_work *work, const cw_work_heat_study **study, cw_error *error);
+
+/** Greatest temperature of the winding by its duty. */
+CW_API double cw_work_hot_spot_c(const cw_work_heat_study *study);
+
+/** The study to read; the document for --json is in work/heat_document.h. */
+CW_API void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system units, cw_text *text);
 
 /** A figure of the job as a file of its own. */
 typedef enum cw_figure { CW_FIGURE_CANDIDATES, CW_FIGURE_READINGS, CW_FIGURE_SECTION, CW_FIGURE_FLUX } cw_figure;

@@ -74,6 +74,7 @@ int cli_choose(const cli_call *call);
 int cli_lay(const cli_call *call);
 int cli_program(const cli_call *call);
 int cli_replay(const cli_call *call);
+int cli_heat(const cli_call *call);
 int cli_field(const cli_call *call);
 int cli_prove(const cli_call *call);
 int cli_sheet(const cli_call *call);

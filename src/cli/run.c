@@ -8,6 +8,7 @@
 #include "nc/nc_json.h"
 #include "proof/proof_json.h"
 #include "winding/lay_json.h"
+#include "work/heat_document.h"
 #include "work/magnet_json.h"
 #include "work/switch_json.h"
 
@@ -112,6 +113,18 @@ static void put_field(output *out)
              status == CW_OK ? cw_work_field_json(study, NULL, 0) : NULL, &error);
     if (status == CW_OK)
         put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX);
+}
+
+static void put_heat(output *out)
+{
+    const cw_work_heat_study *study;
+    cw_error error;
+    cw_status status;
+
+    if (!cw_work_job(out->work)->supply.given)
+        return;
+    status = cw_work_heat(out->work, &study, &error);
+    put_json(out, "heat.json", "how warm it becomes", status, status == CW_OK ? cw_work_heat_json(study) : NULL, &error);
 }
 
 /* Only with the magnet's own flux: figures in air would stand beside those of the iron. */
@@ -227,6 +240,7 @@ int cli_run(const cli_call *call)
     put_stages(&out);
     put_program(&out);
     put_field(&out);
+    put_heat(&out);
     put_switch(&out);
     put_proof(&out);
     put_sheet(&out);

@@ -41,6 +41,8 @@ const cli_verb cli_verbs[] = {
       "Example: coilwright field job.yaml --gap \"0.05 mm, 0.1 mm, 0.3 mm\"",
       cli_field,
       { { "gap", "LIST", "the gaps of the curve; without it halves and doubles of the job's own" }, NO_OPTION } },
+    { "heat", "JOB.yaml", 1, 1, "temperatures, steady and over the duty cycle, by finite elements",
+      "Exit status 1 where the hot spot passes the thermal class that the job wants.", cli_heat, { NO_OPTION } },
     { "switch", "JOB.yaml", 1, 1, "current and pull over time at switch-on and switch-off, with the suppressor", NULL,
       cli_switch,
       { { "suppressor", "S", "none, resistor, diode, diode-and-resistor, zener, varistor or rc; diode, on ac varistor" },

@@ -191,7 +191,9 @@ static cw_status need_coils(const cw_job *job, const cw_place *at, const cw_magn
 static cw_status take_current(cw_work *work, cw_work_field_study *study, cw_error *error)
 {
     const cw_job *job = work->job;
-    const cw_choice_option *option = work->choice->chosen != NULL ? work->choice->chosen : work->choice->options;
+    const cw_conductor *metal;
+    const cw_winding *winding;
+    cw_status status;
 
     if (!job->supply.given)
         return cw_refuse(error, NULL, "a supply: section, as in supply: {kind: dc, voltage: 96 V}",
@@ -199,9 +201,14 @@ static cw_status take_current(cw_work *work, cw_work_field_study *study, cw_erro
     if (job->supply.kind == CW_AC)
         return cw_refuse(error, NULL, "a supply of dc, full-wave or half-wave", "The supply is ac. On it the voltage "
                          "sets the flux, not the current, and the field is computed for a given current.");
-    study->cold_current_a = option->cold_current_a;
-    study->magnet.current_a = option->current_a;
-    study->winding_c = option->mean_winding_c;
+    status = cw_work_lay(work, &winding, NULL, error);
+    if (status == CW_OK)
+        status = cw_work__warm_c(work, &study->winding_c, error);
+    if (status != CW_OK)
+        return status;
+    metal = cw_wire_conductor(work->catalogue, winding->plan.wire.material);
+    study->cold_current_a = cw_work__coil_voltage(job) / winding->resistance_20c_ohm;
+    study->magnet.current_a = study->cold_current_a / cw_wire_temperature_factor(metal, study->winding_c);
     return CW_OK;
 }
 

@@ -55,6 +55,23 @@ static void add_pull(cw_work *work, cw_text *text)
     cw_work__notes_clear(&notes);
 }
 
+static void add_heat(cw_work *work, cw_text *text)
+{
+    const cw_work_heat_study *study;
+    cw_work__notes notes = { 0 };
+    cw_error error;
+
+    if (cw_work_heat(work, &study, &error) != CW_OK) {
+        say_missing(text, "\nHeat", &error);
+        return;
+    }
+    cw_text_print(text, "\nHeat: hot spot %s %s, %s.\n",
+                  cw_work__quantity(&notes, CW_TEMPERATURE, cw_work_hot_spot_c(study), work->job->units, 3),
+                  study->intermittent ? "by its duty" : "always on",
+                  study->in_iron ? "in its iron" : "in free air");
+    cw_work__notes_clear(&notes);
+}
+
 static void add_proof(cw_work *work, cw_text *text)
 {
     const cw_proof *proof;
@@ -113,6 +130,8 @@ void cw_work_summary(cw_work *work, cw_text *text)
                       work->machine.speed_rpm);
     else
         cw_text_add(text, "\nProgram: a sheet to wind by.\n");
+    if (job->supply.given)
+        add_heat(work, text);
     if (job->magnet_given)
         add_pull(work, text);
     if (job->proof_count > 0)

@@ -50,25 +50,16 @@ static void share_of(const cw_circuit *circuit, double *current, double *linkage
     *linkage = several && circuit->connection == CW_SERIES ? circuit->coils : 1;
 }
 
-/* Warm by the heat of choose; on ac, whose current it does not know, as warm as the class allows. */
-static double warm_c(const cw_work *work)
-{
-    const cw_choice_option *option = work->choice->chosen != NULL ? work->choice->chosen : work->choice->options;
-
-    if (isfinite(option->mean_winding_c))
-        return option->mean_winding_c;
-    return work->job->wanted.given && isfinite(work->job->wanted.thermal_class_c) ? work->job->wanted.thermal_class_c : 20;
-}
-
-static void take_resistance(const cw_work *work, const cw_winding *winding, cw_work_switch_study *study)
+static cw_status take_resistance(cw_work *work, const cw_winding *winding, cw_work_switch_study *study, cw_error *error)
 {
     const cw_conductor *metal = cw_wire_conductor(work->catalogue, winding->plan.wire.material);
     double current, linkage;
+    cw_status status = cw_work__warm_c(work, &study->winding_c, error);
 
     share_of(&work->job->circuit, &current, &linkage);
-    study->winding_c = warm_c(work);
     study->cold_ohm = winding->resistance_20c_ohm * linkage / current;
     study->hot_ohm = study->cold_ohm * cw_wire_temperature_factor(metal, study->winding_c);
+    return status;
 }
 
 static cw_status take_source(const cw_job *job, cw_work_switch_study *study, cw_source *source, cw_error *error)
@@ -216,11 +207,12 @@ static cw_status switching(cw_work *work, cw_suppressor_kind kind, cw_work_switc
 
     if (status == CW_OK)
         status = take_source(work->job, study, &source, error);
+    if (status == CW_OK)
+        status = take_resistance(work, winding, study, error);
     if (status == CW_OK && (t = cw_allocate(1, sizeof *t)) == NULL)
         status = cw_no_memory(error);
     if (status != CW_OK)
         return status;
-    take_resistance(work, winding, study);
     most_a = (work->job->supply.kind == CW_AC ? sqrt(2) : 1) * work->job->supply.voltage_v / study->cold_ohm;
     status = table_by_field(work, study, most_a, t, &why);
     if (status == CW_BAD_INPUT) {

@@ -33,6 +33,8 @@ void cw_work_close(cw_work **work)
     cw_work *w = *work;
 
     if (w != NULL) {
+        cw_heat_run_clear(&w->heat.warm_up);
+        cw_heat_run_clear(&w->heat.duty);
         cw_switch_study_clear(&w->switching.study);
         cw_proof_destroy(&w->proof);
         cw_field_destroy(&w->field.field);

@@ -16,7 +16,7 @@ struct cw_work {
     cw_job *job;
     cw_machine machine; /* the job's, defaults filled in */
 
-    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage;
+    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage;
     cw_identification *identification;
     cw_choice *choice;
     cw_winding *winding;
@@ -24,6 +24,7 @@ struct cw_work {
     cw_replay *replay;
     cw_work_field_study field;
     cw_proof *proof;
+    cw_work_heat_study heat;
     cw_work_switch_study switching;
     cw_suppressor_kind suppressor; /* that it was made with */
 };
@@ -33,6 +34,10 @@ cw_status cw_work__end(cw_work__stage *stage, cw_status status, cw_error *error)
 
 /* Irons of the magnet that are in no table, each with its place. */
 cw_status cw_work__check_iron(const cw_job *job, cw_errors *errors);
+
+/* Mean of the warm winding: by the heat, else by the estimate of choose, else (on ac) as warm as the class allows. A
+ * winding must be laid. */
+cw_status cw_work__warm_c(cw_work *work, double *mean_c, cw_error *error);
 
 /* The job's magnet with the laid coil in it; current and results are left alone. */
 cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *error);

@@ -196,7 +196,7 @@ def run_writes_everything_and_the_program_replays():
             assert status == 0, err
             names = set(os.listdir(folder))
             assert {"sheet.pdf", "winding.ngc", "section.svg", "identify.json", "choose.json", "winding.json", "field.json",
-                    "flux.svg", "prove.json", "switch.json"} <= names
+                    "flux.svg", "prove.json", "switch.json", "heat.json"} <= names
             assert open(os.path.join(folder, "sheet.pdf"), "rb").read(5) == b"%PDF-"
             status, out, _ = call("replay", os.path.join(folder, "winding.ngc"), "--job", example, "--json")
             replay = json.loads(out)
@@ -383,6 +383,30 @@ def switch_refuses_what_it_cannot_do():
     refused(*call("switch", job(GOOD)), "supply")
     refused(*call("switch", BRAKE, "--suppressor", "string"), "varistor")
     refused(*call("switch", with_magnet(POT.replace("pole_diameter", "pole_diamter"))), ":11:69:", "pole_diameter")
+
+
+# ---- heat ----
+
+@test
+def heat_document_has_the_agreed_keys():
+    for example in (BRAKE, CHUCK):
+        status, out, _ = call("heat", example, "--json")
+        assert status == 0
+        document = json.loads(out)
+        for key in ("hot_spot_c", "mean_winding_c", "surface_c", "resistance_hot_ohm", "power_w", "thermal_class", "margin_k",
+                    "time_constant_s", "curve"):
+            assert key in document, key
+        assert document["in_iron"] and document["surface_c"] < document["hot_spot_continuous_c"]
+        for point in document["curve"]:
+            assert {"time_s", "hot_spot_c", "mean_winding_c"} <= set(point)
+
+
+@test
+def a_coil_hotter_than_its_class_is_exit_status_1():
+    status, out, _ = call("heat", job(SUPPLIED.replace("24 V", "80 V")))
+    assert status == 1 and "too hot" in out, out
+    assert call("heat", job(SUPPLIED.replace("24 V", "12 V")))[0] == 0
+    refused(*call("heat", job(GOOD)), "supply")
 
 
 # ---- the proof ----
