@@ -345,12 +345,14 @@ static void scale_run(cw_heat_run *run, double share)
         run->curve[i].power_w /= share;
 }
 
-/* Half as fine as the steady state: 0.1 K for half the time. */
+/* Coarser than the steady state in cells and steps: the press brake's peak comes out at 90.59 °C where finer cells and
+ * steps give 90.32, against a doubt of 4.4 K, in a fifth of the time. */
 static cw_status over_time(const cw_supply *supply, cw_work_heat_study *study, cw_error *error)
 {
-    const cw_heat_duty continuous = { .on_s = INFINITY, .start_c = NAN };
-    const cw_heat_duty cycle = { supply->duty_share * supply->duty_period_s, supply->duty_period_s, NAN, 0, 0 };
-    const cw_heat_wish coarse = { .fineness = 0.5 };
+    const double tolerance_k = 3;
+    const cw_heat_duty continuous = { .on_s = INFINITY, .start_c = NAN, .tolerance_k = tolerance_k };
+    const cw_heat_duty cycle = { supply->duty_share * supply->duty_period_s, supply->duty_period_s, NAN, 0, tolerance_k };
+    const cw_heat_wish coarse = { .fineness = 0.25 };
     cw_heat *heat = NULL;
     cw_status status = cw_heat_create(&study->section, &coarse, &heat, error);
 
