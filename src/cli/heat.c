@@ -4,31 +4,21 @@
 
 #include "work/heat_document.h"
 
-int cli_heat(const cli_call *call)
+static int heat(const cli_call *call, cw_work *work)
 {
     const cw_work_heat_study *study;
-    cw_work *work;
     cw_text text = { 0 };
     cw_error error;
-    cw_status status;
-    int exit = cli_open(call, call->argument[0], &work);
+    cw_status status = cw_work_heat(work, &study, &error);
+    const bool hot = status == CW_OK && cw_work_hot_spot_c(study) > study->thermal_class_c;
 
-    if (exit != 0)
-        return exit;
-    status = cw_work_heat(work, &study, &error);
-    if (status != CW_OK) {
-        exit = cli_report(call, status, &error);
-    } else {
-        const int answer = cw_work_hot_spot_c(study) > study->thermal_class_c ? CLI_NO : CLI_YES;
+    if (status == CW_OK)
+        cw_work_heat_text(study, cw_work_job(work)->units, &text);
+    return cli_show(call, status, &error, status == CW_OK && call->json ? cw_work_heat_json(study) : NULL, &text,
+                    hot ? CLI_NO : CLI_YES);
+}
 
-        if (call->json) {
-            exit = cli_write_json(call, cw_work_heat_json(study), answer);
-        } else {
-            cw_work_heat_text(study, cw_work_job(work)->units, &text);
-            exit = cli_write_text(call, &text, answer);
-        }
-    }
-    cw_text_clear(&text);
-    cw_work_close(&work);
-    return exit;
+int cli_heat(const cli_call *call)
+{
+    return cli_with_job(call, heat);
 }

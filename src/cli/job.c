@@ -35,6 +35,31 @@ int cli_open(const cli_call *call, const char *path, cw_work **work)
     return exit;
 }
 
+int cli_with_job(const cli_call *call, int (*answer)(const cli_call *call, cw_work *work))
+{
+    cw_work *work;
+    int exit = cli_open(call, call->argument[0], &work);
+
+    if (exit == 0)
+        exit = answer(call, work);
+    cw_work_close(&work);
+    return exit;
+}
+
+int cli_show(const cli_call *call, cw_status status, const cw_error *error, json_t *document, cw_text *text, int answer)
+{
+    int exit;
+
+    if (status != CW_OK)
+        exit = cli_report(call, status, error);
+    else if (call->json)
+        exit = cli_write_json(call, document, answer);
+    else
+        exit = cli_write_text(call, text, answer);
+    cw_text_clear(text);
+    return exit;
+}
+
 int cli_check(const cli_call *call)
 {
     cw_work *work;

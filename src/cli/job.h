@@ -7,6 +7,13 @@
 /** Opens the job of a path; reports everything that is wrong with it. Returns 0 or the exit status. */
 int cli_open(const cli_call *call, const char *path, cw_work **work);
 
+/** Opens the job that the call names, hands it to `answer`, closes it; gives the exit status. */
+int cli_with_job(const cli_call *call, int (*answer)(const cli_call *call, cw_work *work));
+
+/** What a stage came to: its error where status is not CW_OK; else the document (taken over) where --json asks for it,
+ *  else the text; with the exit status `answer`. The text is cleared. */
+int cli_show(const cli_call *call, cw_status status, const cw_error *error, json_t *document, cw_text *text, int answer);
+
 /** Writes a whole file, or reports why not. */
 int cli_put(const cli_call *call, const char *path, const cw_text *text);
 

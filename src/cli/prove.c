@@ -17,32 +17,22 @@ static void tell_of_winding(const cli_call *call, cw_work *work)
     cli_tell(call, "No winding is laid, so that resistance and turns have no limits. %s", line);
 }
 
-int cli_prove(const cli_call *call)
+static int prove(const cli_call *call, cw_work *work)
 {
     const cw_proof *proof;
-    cw_work *work;
     cw_text text = { 0 };
     cw_error error;
-    cw_status status;
-    int exit = cli_open(call, call->argument[0], &work);
+    cw_status status = cw_work_prove(work, &proof, &error);
 
-    if (exit != 0)
-        return exit;
-    status = cw_work_prove(work, &proof, &error);
-    if (status != CW_OK) {
-        exit = cli_report(call, status, &error);
-    } else {
-        const int answer = proof->verdict == CW_FAIL ? CLI_NO : CLI_YES;
-
+    if (status == CW_OK) {
         tell_of_winding(call, work);
-        if (call->json) {
-            exit = cli_write_json(call, cw_proof_json(proof), answer);
-        } else {
-            cw_proof_write(proof, cw_work_job(work)->units, &text);
-            exit = cli_write_text(call, &text, answer);
-        }
+        cw_proof_write(proof, cw_work_job(work)->units, &text);
     }
-    cw_text_clear(&text);
-    cw_work_close(&work);
-    return exit;
+    return cli_show(call, status, &error, status == CW_OK && call->json ? cw_proof_json(proof) : NULL, &text,
+                    status == CW_OK && proof->verdict == CW_FAIL ? CLI_NO : CLI_YES);
+}
+
+int cli_prove(const cli_call *call)
+{
+    return cli_with_job(call, prove);
 }

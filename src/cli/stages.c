@@ -13,90 +13,68 @@
 #include <stdio.h>
 #include <string.h>
 
-int cli_identify(const cli_call *call)
+static int identify(const cli_call *call, cw_work *work)
 {
     const cw_identification *id;
-    cw_work *work;
     cw_text text = { 0 };
     cw_error error;
-    cw_status status;
-    int exit = cli_open(call, call->argument[0], &work);
+    cw_status status = cw_work_identify(work, &id, &error);
 
-    if (exit != 0)
-        return exit;
-    status = cw_work_identify(work, &id, &error);
-    if (status != CW_OK) {
-        exit = cli_report(call, status, &error);
-    } else if (call->json) {
-        exit = cli_write_json(call, cw_identification_json(id), 0);
-    } else {
+    if (status == CW_OK)
         cw_identification_text(id, cw_work_job(work)->units, &text);
-        exit = cli_write_text(call, &text, 0);
-    }
-    cw_text_clear(&text);
-    cw_work_close(&work);
-    return exit;
+    return cli_show(call, status, &error, status == CW_OK && call->json ? cw_identification_json(id) : NULL, &text,
+                    CLI_YES);
+}
+
+int cli_identify(const cli_call *call)
+{
+    return cli_with_job(call, identify);
+}
+
+static int choose(const cli_call *call, cw_work *work)
+{
+    const cw_choice *choice;
+    cw_text text = { 0 };
+    cw_error error;
+    cw_status status = cw_work_choose(work, &choice, &error);
+
+    if (status == CW_OK)
+        cw_choice_text(choice, cw_work_job(work)->units, &text);
+    return cli_show(call, status, &error, status == CW_OK && call->json ? cw_choice_json(choice) : NULL, &text,
+                    status == CW_OK && choice->chosen != NULL ? CLI_YES : CLI_NO);
 }
 
 int cli_choose(const cli_call *call)
 {
-    const cw_choice *choice;
-    cw_work *work;
-    cw_text text = { 0 };
-    cw_error error;
-    cw_status status;
-    int exit = cli_open(call, call->argument[0], &work);
-
-    if (exit != 0)
-        return exit;
-    status = cw_work_choose(work, &choice, &error);
-    if (status != CW_OK) {
-        exit = cli_report(call, status, &error);
-    } else {
-        const int answer = choice->chosen != NULL ? CLI_YES : CLI_NO;
-
-        if (call->json) {
-            exit = cli_write_json(call, cw_choice_json(choice), answer);
-        } else {
-            cw_choice_text(choice, cw_work_job(work)->units, &text);
-            exit = cli_write_text(call, &text, answer);
-        }
-    }
-    cw_text_clear(&text);
-    cw_work_close(&work);
-    return exit;
+    return cli_with_job(call, choose);
 }
 
-int cli_lay(const cli_call *call)
+static int lay(const cli_call *call, cw_work *work)
 {
     const char *path = cli_value(call, "svg");
     const cw_winding *winding;
-    cw_work *work;
     cw_text text = { 0 };
     cw_error error;
-    cw_status status;
-    int exit = cli_open(call, call->argument[0], &work);
+    cw_status status = cw_work_lay(work, &winding, NULL, &error);
+    int exit = 0;
 
-    if (exit != 0)
-        return exit;
-    status = cw_work_lay(work, &winding, NULL, &error);
     if (status == CW_OK && path != NULL) {
         status = cw_work_figure(work, CW_FIGURE_SECTION, CW_SVG, &text, &error);
         if (status == CW_OK)
             exit = cli_put(call, path, &text);
         cw_text_clear(&text);
     }
-    if (status != CW_OK) {
-        exit = cli_report(call, status, &error);
-    } else if (exit == 0 && call->json) {
-        exit = cli_write_json(call, cw_winding_json(winding), winding->fits ? CLI_YES : CLI_NO);
-    } else if (exit == 0) {
+    if (exit != 0)
+        return exit;
+    if (status == CW_OK)
         cw_winding_text(winding, cw_work_job(work)->units, &text);
-        exit = cli_write_text(call, &text, winding->fits ? CLI_YES : CLI_NO);
-    }
-    cw_text_clear(&text);
-    cw_work_close(&work);
-    return exit;
+    return cli_show(call, status, &error, status == CW_OK && call->json ? cw_winding_json(winding) : NULL, &text,
+                    status == CW_OK && winding->fits ? CLI_YES : CLI_NO);
+}
+
+int cli_lay(const cli_call *call)
+{
+    return cli_with_job(call, lay);
 }
 
 int cli_program(const cli_call *call)

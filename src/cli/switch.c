@@ -34,31 +34,25 @@ static int find_suppressor(const cli_call *call, const cw_work *work, cw_suppres
                       "\"%.60s\".", word);
 }
 
-int cli_switch(const cli_call *call)
+static int switch_it(const cli_call *call, cw_work *work)
 {
     const cw_work_switch_study *study;
     cw_suppressor_kind kind;
-    cw_work *work;
     cw_text text = { 0 };
     cw_error error;
     cw_status status;
-    int exit = cli_open(call, call->argument[0], &work);
+    int exit = find_suppressor(call, work, &kind);
 
     if (exit != 0)
         return exit;
-    exit = find_suppressor(call, work, &kind);
-    if (exit == 0) {
-        status = cw_work_switch(work, kind, &study, &error);
-        if (status != CW_OK) {
-            exit = cli_report(call, status, &error);
-        } else if (call->json) {
-            exit = cli_write_json(call, cw_work_switch_json(study), 0);
-        } else {
-            cw_work_switch_text(study, cw_work_job(work)->units, &text);
-            exit = cli_write_text(call, &text, 0);
-        }
-    }
-    cw_text_clear(&text);
-    cw_work_close(&work);
-    return exit;
+    status = cw_work_switch(work, kind, &study, &error);
+    if (status == CW_OK)
+        cw_work_switch_text(study, cw_work_job(work)->units, &text);
+    return cli_show(call, status, &error, status == CW_OK && call->json ? cw_work_switch_json(study) : NULL, &text,
+                    CLI_YES);
+}
+
+int cli_switch(const cli_call *call)
+{
+    return cli_with_job(call, switch_it);
 }

@@ -83,7 +83,7 @@ typedef struct cw_evidence__frame {
 } cw_evidence__frame;
 
 /* One reading's doubt, 95 %, relative, and its variance in the logarithm with what the reading's nature adds. */
-double cw_evidence__variance(const cw_evidence *evidence, const cw_reading *reading);
+double cw_evidence__variance(const cw_reading *reading);
 
 /* Whether a reading can be used; fills `why` with a sentence where not. */
 bool cw_evidence__usable(const cw_evidence *evidence, const cw_reading *reading, char *why, size_t size);

@@ -61,7 +61,7 @@ void cw_evidence__make_row(const cw_evidence__model *model, const cw_reading *re
     row->index = index;
     row->kind = reading->kind;
     row->y = log(reading->value);
-    row->noise = cw_evidence__variance(model->evidence, reading);
+    row->noise = cw_evidence__variance(reading);
     row->blunder = 0.04; /* one reading in 25: judgement, see docs/identify.md */
     switch (reading->kind) {
     case CW_COIL_RESISTANCE:

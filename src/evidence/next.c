@@ -278,7 +278,7 @@ void cw_evidence__next_readings(const cw_evidence__model *model, const cw_eviden
         if (!(o.all.weight > 0))
             continue;
         reading.value = exp(o.all.mean[0] / o.all.weight); /* the doubt depends on the size of the reading */
-        row.noise = cw_evidence__variance(model->evidence, &reading);
+        row.noise = cw_evidence__variance(&reading);
         next.bits = class_information(&o, row.noise);
         next.rewinding_bits = rewinding_information(&o, row.noise);
         describe(id, &next);

@@ -430,7 +430,7 @@ static void refine_noise(passes *p)
 
         reading.value = exp(cw_evidence__row_base(&p->frames[p->best_frame], row, p->best_strands) +
                             p->model->g[p->best_node][i]) + (row->kind == CW_LAYERS ? 0.5 : 0);
-        row->noise = cw_evidence__variance(evidence, &reading);
+        row->noise = cw_evidence__variance(&reading);
     }
 }
 

@@ -81,7 +81,7 @@ double cw_reading_usual_doubt(const cw_reading *reading)
 }
 
 /* What the reading's nature adds to the meter's doubt, as a variance of the logarithm (standard deviations here). */
-static double nature(const cw_evidence *evidence, const cw_reading *reading)
+static double nature(const cw_reading *reading)
 {
     const double kelvin = 0.00393 / 1.96; /* per kelvin of 95 % doubt in the wire's temperature */
     double sd = 0;
@@ -120,11 +120,10 @@ static double nature(const cw_evidence *evidence, const cw_reading *reading)
     case CW_READING_KIND_COUNT:
         break;
     }
-    (void)evidence;
     return sd * sd;
 }
 
-double cw_evidence__variance(const cw_evidence *evidence, const cw_reading *reading)
+double cw_evidence__variance(const cw_reading *reading)
 {
     const double doubt = reading->doubt > 0 ? reading->doubt : cw_reading_usual_doubt(reading);
     double relative = doubt / (1.96 * fabs(reading->value));
@@ -132,7 +131,7 @@ double cw_evidence__variance(const cw_evidence *evidence, const cw_reading *read
     /* the grid over the filling needs a reading of the depth no sharper than its spacing, and no real coil is */
     if (reading->kind == CW_WINDING_DEPTH || reading->kind == CW_LAYERS)
         relative = fmax(relative, 0.015);
-    return relative * relative + nature(evidence, reading);
+    return relative * relative + nature(reading);
 }
 
 bool cw_evidence__usable(const cw_evidence *evidence, const cw_reading *reading, char *why, size_t size)

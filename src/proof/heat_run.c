@@ -2,6 +2,8 @@
 /* The heat run by the resistance method: the winding as its own thermometer. */
 #include "proof/proof_internal.h"
 
+#include "coilwright/heat.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -15,9 +17,7 @@ static double inferred_zero(cw_material material)
 
 double cw_resistance_temperature_c(cw_material material, double cold_ohm, double cold_c, double hot_ohm)
 {
-    const double k = inferred_zero(material);
-
-    return hot_ohm / cold_ohm * (k + cold_c) - k;
+    return cw_heat_by_resistance_c(cold_ohm, cold_c, hot_ohm, inferred_zero(material));
 }
 
 /* ---- back to the moment of switch-off ---------------------------------------------------------------------- */

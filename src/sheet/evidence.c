@@ -44,9 +44,9 @@ static void candidates_table(cw_sheet__setter *s)
 {
     const double m = s->measure;
     const cw_column columns[CANDIDATE_COLUMNS] = {
-        { "candidate", CW_COLUMN_STRONG, 0.36 * m }, { "turns", CW_COLUMN_TEXT, 0.13 * m },
-        { "length", CW_COLUMN_TEXT, 0.13 * m },      { "resistance", CW_COLUMN_TEXT, 0.14 * m },
-        { "how likely", CW_COLUMN_BAR, 0.24 * m },
+        { "candidate", CW_COLUMN_STRONG, 0.33 * m }, { "turns", CW_COLUMN_TEXT, 0.14 * m },
+        { "length", CW_COLUMN_TEXT, 0.16 * m },      { "resistance", CW_COLUMN_TEXT, 0.17 * m },
+        { "how likely", CW_COLUMN_BAR, 0.20 * m },
     };
     const char *cells[MOST_CANDIDATES * CANDIDATE_COLUMNS];
     char shares[MOST_CANDIDATES][16];
