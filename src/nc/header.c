@@ -52,7 +52,7 @@ static void write_handling(cw_nc_emitter *emitter, const cw_nc_plan *plan)
     else
         cw_nc__emit_comment(emitter, "Tension: light, no published figure for %s", cw_material_name(wire->material));
     for (size_t i = 0; i < plan->count; i++) {
-        fastest = fmax(fastest, plan->legs[i].rpm);
+        fastest = fmax(fastest, fmax(plan->legs[i].rpm, plan->legs[i].middle_rpm));
         slowest = fmin(slowest, plan->legs[i].rpm);
         largest_m = fmax(largest_m, plan->request->winding->layers[plan->legs[i].layer].diameter_m);
     }
