@@ -97,6 +97,22 @@ static void write_readings(const cw_book_job *job, cw_text *text)
     }
 }
 
+static void write_signatures(const cw_book_job *job, cw_text *text)
+{
+    char when[32];
+
+    for (size_t i = 0; i < job->signature_count; i++) {
+        const cw_book_signature *signature = &job->signatures[i];
+
+        cw_text_print(text, "  %s  version %d, proof %s, signed by %s", date(signature->time_s, when, sizeof when),
+                      signature->version, signature->verdict, signature->who);
+        if (signature->note != NULL)
+            cw_text_print(text, ": %s", signature->note);
+        cw_text_print(text, " (%.12s)%s\n", signature->sha256,
+                      signature->sound ? "" : "; what lies here is NOT what was signed");
+    }
+}
+
 static void write_money(const cw_book_job *job, cw_unit_system units, cw_text *text)
 {
     char length[48], mass[48];
@@ -133,6 +149,7 @@ void cw_book_write_job(const cw_book_job *job, cw_unit_system units, cw_text *te
     if (job->note != NULL)
         cw_text_print(text, "%s\n", job->note);
     write_readings(job, text);
+    write_signatures(job, text);
     write_money(job, units, text);
 }
 
