@@ -129,6 +129,33 @@ CW_API cw_status cw_job_write(const cw_job *job, cw_text *text, cw_error *error)
  *  kind  "pot", "plunger", "u", "e", "bobbin" (a coil without a magnet) */
 CW_API cw_status cw_job_template(const char *kind, cw_unit_system units, cw_text *text, cw_error *error);
 
+/* ---- changes in a job's text that leave everything else in it as it stands ------------------------------------- */
+
+/** Adds an item to the end of a list, made where it is missing. The job need not be complete, only YAML.
+ *
+ *  text     the file, `length` bytes; `file` its name for messages, may be NULL
+ *  section  "readings" or "proof"
+ *  item     on one line, in braces: "{kind: turns, value: 1850}"; it must be sound by itself
+ *  remark   put behind it as a comment, or NULL; a list in brackets has no room for one
+ *  changed  receives the new text; cleared first, and empty on failure
+ *  CW_BAD_INPUT  the item is none; the file is laid out in a way that cannot be added to (with what to put in by hand)
+ *
+ *  Test: tests/job/test_edit.c */
+CW_API cw_status cw_job_text_add(const char *text, size_t length, const char *file, const cw_wire_catalogue *catalogue,
+                                 const char *section, const char *item, const char *remark, cw_text *changed,
+                                 cw_error *error);
+
+/** Takes out the item whose remark begins with `mark` and is the last of those in the order of letters (so of times
+ *  written year first: the latest), wherever it stands by now.
+ *  line  receives it as it stood */
+CW_API cw_status cw_job_text_take_back(const char *text, size_t length, const char *file, const char *mark,
+                                       cw_text *changed, cw_text *line, cw_error *error);
+
+/** The text of another job that starts from this one: without the readings of its proof, and with another name and
+ *  machine where they are not NULL. */
+CW_API cw_status cw_job_text_again(const char *text, size_t length, const char *file, const char *name,
+                                   const char *machine, cw_text *changed, cw_error *error);
+
 #ifdef __cplusplus
 }
 #endif
