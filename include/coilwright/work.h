@@ -8,6 +8,7 @@
 #define COILWRIGHT_WORK_H
 
 #include "coilwright/base.h"
+#include "coilwright/book.h"
 #include "coilwright/choose.h"
 #include "coilwright/circuit.h"
 #include "coilwright/draw.h"
@@ -147,6 +148,25 @@ CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format forma
 
 /** A summary in some twenty lines: what it was, what to wind, what the program does, what to check, what is missing. */
 CW_API void cw_work_summary(cw_work *work, cw_text *text);
+
+/* ---- into the book --------------------------------------------------------------------------------------------- */
+
+/** What the job is found by: its window, the resistance that was read, and the winding where one can be laid. */
+CW_API void cw_work_book_keys(cw_work *work, cw_book_keys *keys);
+
+/** Keeps the documents of all stages that the job gives enough for beside a version of it in the book. */
+CW_API cw_status cw_work_keep(cw_work *work, cw_book *book, cw_book_id job, int version, long long time_s,
+                              cw_error *error);
+
+typedef struct cw_work_signing {
+    int version;                   /* that `work` was opened from */
+    const char *who, *note;        /* as in cw_book_signing */
+    long long time_s;
+} cw_work_signing;
+
+/** Signs the job's proof as it stands: see cw_book_sign. */
+CW_API cw_status cw_work_sign(cw_work *work, cw_book *book, cw_book_id job, const cw_work_signing *signing,
+                              cw_error *error);
 
 #ifdef __cplusplus
 }

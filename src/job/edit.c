@@ -441,6 +441,19 @@ static cw_status drop_section(const char *text, size_t length, const char *file,
     return status;
 }
 
+/* Words that YAML takes as they stand, in lines and in braces; else in quotes. */
+static void put_word(const char *word, cw_text *put)
+{
+    const size_t length = strlen(word);
+    const bool begins = (word[0] >= 'A' && word[0] <= 'Z') || (word[0] >= 'a' && word[0] <= 'z');
+
+    if (begins && length > 4 && word[length - 1] != ' ' && /* longer than null, true and the like */
+        strspn(word, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789 -") == length)
+        cw_text_add(put, word);
+    else
+        cw_job__write_quoted(word, put);
+}
+
 /* A word of the job's section: in place of the one that is there, or before the first. */
 static bool find_word_place(const edit *edit, const cw_node *job, const char *key, const char *quoted, size_t *from,
                             size_t *to, cw_text *put)
@@ -499,7 +512,7 @@ static cw_status set_word(const char *text, size_t length, const char *file, con
 
     if (status != CW_OK)
         return status;
-    cw_job__write_quoted(word, &quoted);
+    put_word(word, &quoted);
     if (quoted.failed || !find_word_place(&edit, cw_job__find(edit.root, "job"), key, quoted.data, &from, &to, &put) ||
         put.failed) {
         status = quoted.failed || put.failed ? cw_no_memory(error)

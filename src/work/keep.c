@@ -1,0 +1,166 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A job and what was computed for it into the book. */
+#include "work/work_internal.h"
+
+#include "choose/choose_json.h"
+#include "evidence/identify_json.h"
+#include "proof/proof_json.h"
+#include "winding/lay_json.h"
+#include "work/heat_document.h"
+#include "work/magnet_json.h"
+#include "work/switch_json.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+void cw_work_book_keys(cw_work *work, cw_book_keys *keys)
+{
+    const cw_winding *winding = NULL;
+    const cw_conductor *conductor = NULL;
+
+    if (cw_work_lay(work, &winding, NULL, NULL) == CW_OK)
+        conductor = cw_wire_conductor(work->catalogue, winding->plan.wire.material);
+    cw_book_keys_from(work->job, winding, conductor, keys);
+}
+
+/* ---- the documents ---------------------------------------------------------------------------------------------- */
+
+static cw_status identify_document(cw_work *work, json_t **document, cw_error *error)
+{
+    const cw_identification *identification;
+    const cw_status status = cw_work_identify(work, &identification, error);
+
+    *document = status == CW_OK ? cw_identification_json(identification) : NULL;
+    return status;
+}
+
+static cw_status choose_document(cw_work *work, json_t **document, cw_error *error)
+{
+    const cw_choice *choice;
+    const cw_status status = cw_work_choose(work, &choice, error);
+
+    *document = status == CW_OK ? cw_choice_json(choice) : NULL;
+    return status;
+}
+
+static cw_status lay_document(cw_work *work, json_t **document, cw_error *error)
+{
+    const cw_winding *winding;
+    const cw_status status = cw_work_lay(work, &winding, NULL, error);
+
+    *document = status == CW_OK ? cw_winding_json(winding) : NULL;
+    return status;
+}
+
+static cw_status field_document(cw_work *work, json_t **document, cw_error *error)
+{
+    const cw_work_field_study *study;
+    const cw_status status = cw_work_field(work, &study, error);
+
+    *document = status == CW_OK ? cw_work_field_json(study, NULL, 0) : NULL;
+    return status;
+}
+
+static cw_status heat_document(cw_work *work, json_t **document, cw_error *error)
+{
+    const cw_work_heat_study *study;
+    const cw_status status = cw_work_heat(work, &study, error);
+
+    *document = status == CW_OK ? cw_work_heat_json(study) : NULL;
+    return status;
+}
+
+static cw_status switch_document(cw_work *work, json_t **document, cw_error *error)
+{
+    const cw_work_switch_study *study;
+    const cw_status status = cw_work_switch(work, cw_work_usual_suppressor(work), &study, error);
+
+    *document = status == CW_OK ? cw_work_switch_json(study) : NULL;
+    return status;
+}
+
+static cw_status prove_document(cw_work *work, json_t **document, cw_error *error)
+{
+    const cw_proof *proof;
+    const cw_status status = cw_work_prove(work, &proof, error);
+
+    *document = status == CW_OK ? cw_proof_json(proof) : NULL;
+    return status;
+}
+
+static const struct {
+    const char *verb;
+    cw_status (*document)(cw_work *work, json_t **document, cw_error *error);
+} stages[] = {
+    { "identify", identify_document }, { "choose", choose_document }, { "lay", lay_document },
+    { "field", field_document },       { "heat", heat_document },     { "switch", switch_document },
+    { "prove", prove_document },
+};
+
+/* Takes the document over. */
+static cw_status as_text(json_t *document, cw_text *text, cw_error *error)
+{
+    char *dump = document != NULL ? json_dumps(document, JSON_COMPACT | JSON_REAL_PRECISION(12)) : NULL;
+
+    if (dump != NULL)
+        cw_text_add(text, dump);
+    free(dump);
+    json_decref(document);
+    return dump != NULL && !text->failed ? CW_OK : cw_no_memory(error);
+}
+
+/* The same once more is no news: a file entered twice leaves one result. */
+static bool is_known(cw_book *book, cw_book_id job, int version, const char *verb, const cw_text *document)
+{
+    cw_text known = { 0 };
+    const bool same = cw_book_result_text(book, job, version, verb, &known, NULL) == CW_OK &&
+                      known.length == document->length && memcmp(known.data, document->data, known.length) == 0;
+
+    cw_text_clear(&known);
+    return same;
+}
+
+static cw_status keep_stage(cw_work *work, cw_book *book, cw_book_id job, int version, size_t stage,
+                            long long time_s, cw_error *error)
+{
+    json_t *document = NULL;
+    cw_text text = { 0 };
+    cw_status status = stages[stage].document(work, &document, error);
+
+    if (status == CW_OK)
+        status = as_text(document, &text, error);
+    if (status == CW_OK && !is_known(book, job, version, stages[stage].verb, &text))
+        status = cw_book_result_add(book, job, version, stages[stage].verb, text.data, time_s, error);
+    else if (status == CW_BAD_INPUT) /* the job does not give enough for it */
+        status = CW_OK;
+    cw_text_clear(&text);
+    return status;
+}
+
+cw_status cw_work_keep(cw_work *work, cw_book *book, cw_book_id job, int version, long long time_s, cw_error *error)
+{
+    cw_status status = CW_OK;
+
+    for (size_t stage = 0; stage < sizeof stages / sizeof stages[0] && status == CW_OK; stage++)
+        status = keep_stage(work, book, job, version, stage, time_s, error);
+    return status;
+}
+
+cw_status cw_work_sign(cw_work *work, cw_book *book, cw_book_id job, const cw_work_signing *signing, cw_error *error)
+{
+    const cw_proof *proof;
+    cw_book_signing made = { .version = signing->version, .who = signing->who, .note = signing->note,
+                             .time_s = signing->time_s };
+    cw_text text = { 0 };
+    cw_status status = cw_work_prove(work, &proof, error);
+
+    if (status == CW_OK)
+        status = as_text(cw_proof_json(proof), &text, error);
+    if (status == CW_OK) {
+        made.verdict = cw_verdict_name(proof->verdict);
+        made.proof = text.data;
+        status = cw_book_sign(book, job, &made, error);
+    }
+    cw_text_clear(&text);
+    return status;
+}
