@@ -2,7 +2,7 @@
 /* The job file and what it says, as plain structures.
  *
  * Knows: the schema of the job file (YAML 1.2, `coilwright: 1`), one table that reader, writer and template share
- * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc. Refuses to know: what the stages make of
+ * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, proof. Refuses to know: what the stages make of
  * it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage says.
  *
  * Numbers that were not given are NAN, counts 0, names NULL; `given` flags say whether a section was there at all. */
@@ -13,6 +13,7 @@
 #include "coilwright/choose.h"
 #include "coilwright/evidence.h"
 #include "coilwright/nc.h"
+#include "coilwright/proof.h"
 #include "coilwright/quantity.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
@@ -43,6 +44,23 @@ typedef struct cw_job_entry {
     double value, doubt;           /* SI; the doubt 0 where none was given */
     cw_place at;
 } cw_job_entry;
+
+/** By which rules the finished coil is proved. */
+typedef struct cw_job_acceptance {
+    bool given;
+    cw_proof_service service;
+    cw_proof_practice practice;
+    cw_rise_rule rise;
+    double release_s;              /* within which it must let go; NAN not asked for */
+    unsigned left_out;             /* bit of each cw_proof_kind that is not done */
+} cw_job_acceptance;
+
+/** What the magnet has to hold. */
+typedef struct cw_job_load {
+    bool given;
+    cw_load what;                  /* pull_n NAN where it is to be computed */
+    cw_place at;
+} cw_job_load;
 
 /** One acceptance test as taken. */
 typedef struct cw_job_test {
@@ -81,6 +99,8 @@ typedef struct cw_job {
     cw_job_entry *magnet;
     size_t magnet_count;
     cw_job_potting potting;
+    cw_job_load load;
+    cw_job_acceptance acceptance;
     cw_job_test *proof;
     size_t proof_count;
 } cw_job;

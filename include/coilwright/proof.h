@@ -407,6 +407,9 @@ typedef struct cw_hold {
  *  Test: tests/proof/test_load.c, tests/outside/magnetics_drilling.c */
 CW_API cw_status cw_hold_judge(const cw_load *load, cw_hold *hold, cw_error *error);
 
+/** The judgement to read, step by step; the document is cw_hold_json in proof/proof_json.h. */
+CW_API void cw_hold_write(const cw_hold *hold, cw_unit_system units, cw_text *text);
+
 /** Least thickness of plate that carries a round pole's flux: (d/4) B_gap/B_sat; of a long bar pole of width w with the
  *  return on both sides (w/2) or on one side w. The flux of the pole over the plate's section. */
 CW_API double cw_plate_round_pole_m(double pole_diameter_m, double gap_t, double saturation_t);

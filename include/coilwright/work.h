@@ -96,6 +96,12 @@ CW_API void cw_work_field_text(const cw_work_field_study *study, const cw_field_
  *  CW_BAD_INPUT where a reading is none that its test takes. Test: tests/work/test_proof.c */
 CW_API cw_status cw_work_prove(cw_work *work, const cw_proof **proof, cw_error *error);
 
+/** Whether the magnet holds the job's load: by the pull measured, else as computed at its own gap and plate, less what a
+ *  warm winding and a low supply take.
+ *  hold  receives NULL where the job has no load; the text for a terminal is cw_hold_write
+ *  CW_BAD_INPUT  no pull was measured and none can be computed. Test: tests/work/test_proof.c */
+CW_API cw_status cw_work_hold(cw_work *work, const cw_hold **hold, cw_error *error);
+
 /** The job's coils switched on and off, all of the circuit as one. */
 typedef struct cw_work_switch_study {
     cw_switch_study study;

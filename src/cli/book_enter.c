@@ -4,7 +4,7 @@
 #include "cli/job.h"
 
 #include "coilwright/files.h"
-#include "proof/proof_json.h"
+#include "work/proof_document.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -224,13 +224,13 @@ int cli_book_again(const cli_call *call)
 /* ---- sign ------------------------------------------------------------------------------------------------------ */
 
 /* Why it cannot be signed: the tests that failed, or that are open. */
-static int refuse_to_sign(const cli_call *call, const cw_proof *proof)
+static int refuse_to_sign(const cli_call *call, cw_work *work, const cw_proof *proof)
 {
     cw_text text = { 0 };
     int exit;
 
     if (call->json)
-        return cli_write_json(call, cw_proof_json(proof), CLI_NO);
+        return cli_write_json(call, cw_work_proof_json(work, proof), CLI_NO);
     cw_text_print(&text, proof->verdict == CW_FAIL
                              ? "The proof has failed, and that is not signed. Find the cause, mend it, prove again.\n"
                              : "The proof is still open. Take the readings that are missing; or sign with --although "
@@ -246,11 +246,21 @@ static int refuse_to_sign(const cli_call *call, const cw_proof *proof)
 static int sign(const cli_call *call, cw_book *book, cw_book_id job, cw_work *work, cw_work_signing *signing)
 {
     const cw_proof *proof;
+    const cw_hold *hold = NULL;
+    cw_text text = { 0 };
     cw_error error;
     cw_status status = cw_work_prove(work, &proof, &error);
+    int exit;
 
+    if (status == CW_OK && cw_work_hold(work, &hold, NULL) == CW_OK && hold != NULL && hold->verdict == CW_FAIL) {
+        cw_hold_write(hold, cw_work_job(work)->units, &text);
+        exit = call->json ? cli_write_json(call, cw_work_proof_json(work, proof), CLI_NO)
+                          : cli_write_text(call, &text, CLI_NO);
+        cw_text_clear(&text);
+        return exit;
+    }
     if (status == CW_OK && (proof->verdict == CW_FAIL || (proof->verdict == CW_OPEN && signing->note == NULL)))
-        return refuse_to_sign(call, proof);
+        return refuse_to_sign(call, work, proof);
     if (status == CW_OK)
         status = cw_work_sign(work, book, job, signing, &error);
     return cli_book_say(call, status, &error,

@@ -6,10 +6,10 @@
 #include "coilwright/files.h"
 #include "evidence/identify_json.h"
 #include "nc/nc_json.h"
-#include "proof/proof_json.h"
 #include "winding/lay_json.h"
 #include "work/heat_document.h"
 #include "work/magnet_json.h"
+#include "work/proof_document.h"
 #include "work/switch_json.h"
 
 #include <stdio.h>
@@ -150,7 +150,7 @@ static void put_proof(output *out)
     cw_status status = cw_work_prove(out->work, &proof, &error);
 
     put_json(out, "prove.json", "the acceptance tests and their limits", status,
-             status == CW_OK ? cw_proof_json(proof) : NULL, &error);
+             status == CW_OK ? cw_work_proof_json(out->work, proof) : NULL, &error);
 }
 
 static bool proof_failed(output *out)

@@ -79,7 +79,8 @@ const cli_verb cli_verbs[] = {
         { "undo", NULL, "takes the last reading out of the job file again" },
         NO_OPTION } },
     { "prove", "JOB.yaml", 1, 1, "the acceptance tests: limits, readings taken, verdict",
-      "Readings stand under proof: in the job. Exit status 1 where a test has failed; 0 also while some are open.",
+      "Readings stand under proof: in the job. Where it has a load: section, also whether the magnet holds that load.\n"
+      "Exit status 1 where a test has failed or the load is not held; 0 also while some are open.",
       cli_prove, { NO_OPTION } },
     { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print", NULL, cli_sheet,
       { { "o", "FILE.pdf", "where to" },

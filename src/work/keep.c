@@ -4,10 +4,10 @@
 
 #include "choose/choose_json.h"
 #include "evidence/identify_json.h"
-#include "proof/proof_json.h"
 #include "winding/lay_json.h"
 #include "work/heat_document.h"
 #include "work/magnet_json.h"
+#include "work/proof_document.h"
 #include "work/switch_json.h"
 
 #include <stdlib.h>
@@ -84,7 +84,7 @@ static cw_status prove_document(cw_work *work, json_t **document, cw_error *erro
     const cw_proof *proof;
     const cw_status status = cw_work_prove(work, &proof, error);
 
-    *document = status == CW_OK ? cw_proof_json(proof) : NULL;
+    *document = status == CW_OK ? cw_work_proof_json(work, proof) : NULL;
     return status;
 }
 
@@ -149,15 +149,17 @@ cw_status cw_work_keep(cw_work *work, cw_book *book, cw_book_id job, int version
 cw_status cw_work_sign(cw_work *work, cw_book *book, cw_book_id job, const cw_work_signing *signing, cw_error *error)
 {
     const cw_proof *proof;
+    const cw_hold *hold;
     cw_book_signing made = { .version = signing->version, .who = signing->who, .note = signing->note,
                              .time_s = signing->time_s };
     cw_text text = { 0 };
     cw_status status = cw_work_prove(work, &proof, error);
 
     if (status == CW_OK)
-        status = as_text(cw_proof_json(proof), &text, error);
+        status = as_text(cw_work_proof_json(work, proof), &text, error);
     if (status == CW_OK) {
-        made.verdict = cw_verdict_name(proof->verdict);
+        cw_work_hold(work, &hold, NULL); /* a load that cannot be judged is told of in the document */
+        made.verdict = cw_verdict_name(hold != NULL && hold->verdict == CW_FAIL ? CW_FAIL : proof->verdict);
         made.proof = text.data;
         status = cw_book_sign(book, job, &made, error);
     }

@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From a job's acceptance tests and the coil that is laid for it to the proof. */
+#include "work/proof_document.h"
 #include "work/work_internal.h"
+
+#include "proof/proof_json.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -92,6 +95,17 @@ static void take_wishes(const cw_work *work, cw_proof_request *request)
         request->potting_class_c = work->job->potting.class_c;
 }
 
+static void take_rules(const cw_job *job, cw_proof_request *request)
+{
+    if (!job->acceptance.given)
+        return;
+    request->service = job->acceptance.service;
+    request->practice = job->acceptance.practice;
+    request->rise_rule = job->acceptance.rise;
+    request->release_needed_s = job->acceptance.release_s;
+    request->left_out = job->acceptance.left_out;
+}
+
 /* The computed pull stands beside the reading and limits nothing: the doubt of a bar's iron is not known. */
 static cw_status take_magnet(cw_work *work, cw_proof_request *request, cw_error *error)
 {
@@ -139,6 +153,7 @@ static cw_status prove(cw_work *work, cw_error *error)
         request.readings = readings;
         request.reading_count = job->proof_count;
         take_wishes(work, &request);
+        take_rules(job, &request);
         status = cw_prove(&request, &work->proof, error);
     }
     cw_free(readings);
@@ -154,4 +169,22 @@ cw_status cw_work_prove(cw_work *work, const cw_proof **proof, cw_error *error)
         stage->status = prove(work, &stage->error);
     *proof = work->proof;
     return cw_work__end(stage, stage->status, error);
+}
+
+json_t *cw_work_proof_json(cw_work *work, const cw_proof *proof)
+{
+    json_t *document = cw_proof_json(proof), *hold = json_null();
+    const cw_hold *held;
+    cw_error error;
+    const cw_status status = cw_work_hold(work, &held, &error);
+
+    if (held != NULL)
+        hold = cw_hold_json(held);
+    else if (status != CW_OK)
+        hold = json_pack("{s:s}", "text", error.text);
+    if (json_object_set_new(document, "hold", hold) != 0) {
+        json_decref(document);
+        return NULL;
+    }
+    return document;
 }
