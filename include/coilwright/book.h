@@ -58,6 +58,12 @@ CW_API cw_status cw_book_check(cw_book *book, cw_errors *errors);
  *  there only when it is whole. */
 CW_API cw_status cw_book_backup(cw_book *book, const char *path, cw_error *error);
 
+/** Several writes as one: all of them are on the disk when the call comes back with CW_OK, none otherwise. The book is
+ *  held meanwhile, so that what takes long is done before.
+ *  writes  gives CW_OK, or what went wrong in it */
+typedef cw_status cw_book_writes(cw_book *book, void *context, cw_error *error);
+CW_API cw_status cw_book_together(cw_book *book, cw_book_writes *writes, void *context, cw_error *error);
+
 /* ---- jobs -------------------------------------------------------------------------------------------------- */
 
 /** What a job is found by. cw_book_keys_clear, or from a job and its winding. */

@@ -160,9 +160,14 @@ CW_API void cw_work_summary(cw_work *work, cw_text *text);
 /** What the job is found by: its window, the resistance that was read, and the winding where one can be laid. */
 CW_API void cw_work_book_keys(cw_work *work, cw_book_keys *keys);
 
-/** Keeps the documents of all stages that the job gives enough for beside a version of it in the book. */
-CW_API cw_status cw_work_keep(cw_work *work, cw_book *book, cw_book_id job, int version, long long time_s,
-                              cw_error *error);
+/** Enters the job into the book together with the documents of all stages that it gives enough for, all or nothing.
+ *
+ *  entry       as in cw_book_job_add; `keys` is filled in here. Of a job that is there only yaml and time_s are taken
+ *  on_version  as in cw_book_job_save
+ *  job         0 for a new one; receives its number
+ *  version     receives the version's number */
+CW_API cw_status cw_work_enter(cw_work *work, cw_book *book, const cw_book_entry *entry, bool with_results,
+                               int on_version, cw_book_id *job, int *version, cw_error *error);
 
 typedef struct cw_work_signing {
     int version;                   /* that `work` was opened from */

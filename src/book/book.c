@@ -46,6 +46,16 @@ cw_status cw_book__end(cw_book *book, cw_status status, const char *doing, cw_er
     return status;
 }
 
+cw_status cw_book_together(cw_book *book, cw_book_writes *writes, void *context, cw_error *error)
+{
+    cw_status status = cw_book__begin(book, error);
+
+    if (status != CW_OK)
+        return status;
+    status = writes(book, context, error);
+    return cw_book__end(book, status, "The book cannot be written", error);
+}
+
 /* ---- opening ----------------------------------------------------------------------------------------------- */
 
 /* "file:" address with what means something in it escaped. NULL without memory. */

@@ -34,17 +34,16 @@ static cw_status same_job(cw_book *book, const cw_book_entry *entry, cw_book_id 
     return status;
 }
 
-static cw_status add_new(const cli_call *call, cw_book *book, const cw_book_entry *entry, cw_book_id *job,
-                         cw_error *error)
+static cw_status refuse_same(const cli_call *call, cw_book *book, const cw_book_entry *entry, cw_error *error)
 {
     cw_book_id same;
-    cw_status status = same_job(book, entry, &same, error);
+    const cw_status status = same_job(book, entry, &same, error);
 
-    if (status == CW_OK && same != 0 && !cli_given(call, "new"))
-        return cw_refuse(error, NULL, NULL,
-                         "Job %lld is of the same machine, coil and name. If this is its next version: --job %lld. If it "
-                         "is another coil: --coil NAME, or --new.", same, same);
-    return status == CW_OK ? cw_book_job_add(book, entry, job, error) : status;
+    if (status != CW_OK || same == 0 || cli_given(call, "new"))
+        return status;
+    return cw_refuse(error, NULL, NULL,
+                     "Job %lld is of the same machine, coil and name. If this is its next version: --job %lld. If it is "
+                     "another coil: --coil NAME, or --new.", same, same);
 }
 
 typedef struct entering {
@@ -59,28 +58,21 @@ typedef struct entering {
 static cw_status enter(const cli_call *call, cw_book *book, entering *entering, cw_error *error)
 {
     const cw_job *job = cw_work_job(entering->work);
-    cw_book_keys keys;
     const cw_book_entry entry = {
         .name = job->name, .machine = cli_given(call, "machine") ? cli_value(call, "machine") : job->machine_name,
-        .coil = cli_value(call, "coil"), .note = job->note, .yaml = entering->text, .keys = &keys,
-        .time_s = entering->time_s,
+        .coil = cli_value(call, "coil"), .note = job->note, .yaml = entering->text, .time_s = entering->time_s,
     };
-    const bool is_new = entering->job == 0;
-    cw_status status;
+    cw_status status = CW_OK;
 
-    if (is_new && (entry.machine == NULL || entry.machine[0] == '\0'))
+    if (entering->job == 0 && (entry.machine == NULL || entry.machine[0] == '\0'))
         return cw_refuse(error, NULL, NULL, "The job does not say of which machine the coil is. Write it into the job, "
                          "job: {machine: ...}, or give --machine.");
-    cw_work_book_keys(entering->work, &keys);
-    entering->version = 1;
-    if (is_new)
-        status = add_new(call, book, &entry, &entering->job, error);
-    else
-        status = cw_book_job_save(book, entering->job, entering->text, &keys, entering->version_before, entering->time_s,
-                                  &entering->version, error);
-    if (status == CW_OK && !cli_given(call, "without-results"))
-        status = cw_work_keep(entering->work, book, entering->job, entering->version, entering->time_s, error);
-    return status;
+    if (entering->job == 0)
+        status = refuse_same(call, book, &entry, error);
+    if (status != CW_OK)
+        return status;
+    return cw_work_enter(entering->work, book, &entry, !cli_given(call, "without-results"), entering->version_before,
+                         &entering->job, &entering->version, error);
 }
 
 static json_t *entered_document(const entering *entering)
@@ -146,21 +138,18 @@ static cw_status put_second(const cli_call *call, cw_book *book, const cw_book_j
                             cw_work *work, long long time_s, cw_book_id *second, cw_error *error)
 {
     const char *path = cli_value(call, "o"), *machine = cli_value(call, "machine"), *coil = cli_value(call, "coil");
-    cw_book_keys keys;
     const cw_book_entry entry = {
         .name = cw_work_job(work)->name, .machine = machine != NULL ? machine : first->machine,
-        .coil = coil != NULL ? coil : first->coil, .yaml = text->data, .keys = &keys, .based_on = first->id,
-        .time_s = time_s,
+        .coil = coil != NULL ? coil : first->coil, .yaml = text->data, .based_on = first->id, .time_s = time_s,
     };
     cw_status status = CW_OK;
+    int version;
 
-    cw_work_book_keys(work, &keys);
     if (path != NULL)
         status = cw_file_write(path, text->data, text->length, error);
-    if (status == CW_OK)
-        status = cw_book_job_add(book, &entry, second, error);
-    if (status == CW_OK)
-        status = cw_work_keep(work, book, *second, 1, time_s, error);
+    if (status == CW_OK && (status = cw_work_enter(work, book, &entry, true, 0, second, &version, error)) != CW_OK &&
+        path != NULL)
+        unlink(path); /* it was not there before */
     return status;
 }
 

@@ -109,40 +109,84 @@ static cw_status as_text(json_t *document, cw_text *text, cw_error *error)
     return dump != NULL && !text->failed ? CW_OK : cw_no_memory(error);
 }
 
-/* The same once more is no news: a file entered twice leaves one result. */
-static bool is_known(cw_book *book, cw_book_id job, int version, const char *verb, const cw_text *document)
+/* ---- entering ---------------------------------------------------------------------------------------------------- */
+
+enum { STAGES = sizeof stages / sizeof stages[0] };
+
+/* What is written in one go. */
+typedef struct entering {
+    const cw_book_entry *entry;
+    cw_text documents[STAGES]; /* empty where the job does not give enough */
+    int on_version;
+    cw_book_id job;            /* 0: a new one */
+    int version;
+} entering;
+
+/* Before the book is held: some stages take a second. */
+static cw_status compute(cw_work *work, entering *entering, cw_error *error)
 {
+    cw_status status = CW_OK;
+
+    for (size_t stage = 0; stage < STAGES && status == CW_OK; stage++) {
+        json_t *document = NULL;
+
+        status = stages[stage].document(work, &document, error);
+        if (status == CW_OK)
+            status = as_text(document, &entering->documents[stage], error);
+        else if (status == CW_BAD_INPUT)
+            status = CW_OK;
+    }
+    return status;
+}
+
+/* The same once more is no news: a file entered twice leaves one result. */
+static bool is_known(cw_book *book, const entering *entering, size_t stage)
+{
+    const cw_text *document = &entering->documents[stage];
     cw_text known = { 0 };
-    const bool same = cw_book_result_text(book, job, version, verb, &known, NULL) == CW_OK &&
-                      known.length == document->length && memcmp(known.data, document->data, known.length) == 0;
+    const bool same = cw_book_result_text(book, entering->job, entering->version, stages[stage].verb, &known, NULL) ==
+                          CW_OK && known.length == document->length &&
+                      memcmp(known.data, document->data, known.length) == 0;
 
     cw_text_clear(&known);
     return same;
 }
 
-static cw_status keep_stage(cw_work *work, cw_book *book, cw_book_id job, int version, size_t stage,
-                            long long time_s, cw_error *error)
+static cw_status write_all(cw_book *book, void *context, cw_error *error)
 {
-    json_t *document = NULL;
-    cw_text text = { 0 };
-    cw_status status = stages[stage].document(work, &document, error);
+    entering *entering = context;
+    const cw_book_entry *entry = entering->entry;
+    cw_status status;
 
-    if (status == CW_OK)
-        status = as_text(document, &text, error);
-    if (status == CW_OK && !is_known(book, job, version, stages[stage].verb, &text))
-        status = cw_book_result_add(book, job, version, stages[stage].verb, text.data, time_s, error);
-    else if (status == CW_BAD_INPUT) /* the job does not give enough for it */
-        status = CW_OK;
-    cw_text_clear(&text);
+    entering->version = 1;
+    status = entering->job == 0 ? cw_book_job_add(book, entry, &entering->job, error)
+                                : cw_book_job_save(book, entering->job, entry->yaml, entry->keys, entering->on_version,
+                                                   entry->time_s, &entering->version, error);
+    for (size_t stage = 0; stage < STAGES && status == CW_OK; stage++)
+        if (entering->documents[stage].length > 0 && !is_known(book, entering, stage))
+            status = cw_book_result_add(book, entering->job, entering->version, stages[stage].verb,
+                                        entering->documents[stage].data, entry->time_s, error);
     return status;
 }
 
-cw_status cw_work_keep(cw_work *work, cw_book *book, cw_book_id job, int version, long long time_s, cw_error *error)
+cw_status cw_work_enter(cw_work *work, cw_book *book, const cw_book_entry *entry, bool with_results, int on_version,
+                        cw_book_id *job, int *version, cw_error *error)
 {
-    cw_status status = CW_OK;
+    cw_book_keys keys;
+    cw_book_entry whole = *entry;
+    entering entering = { .entry = &whole, .on_version = on_version, .job = *job };
+    cw_status status = with_results ? compute(work, &entering, error) : CW_OK;
 
-    for (size_t stage = 0; stage < sizeof stages / sizeof stages[0] && status == CW_OK; stage++)
-        status = keep_stage(work, book, job, version, stage, time_s, error);
+    cw_work_book_keys(work, &keys);
+    whole.keys = &keys;
+    if (status == CW_OK)
+        status = cw_book_together(book, write_all, &entering, error);
+    for (size_t stage = 0; stage < STAGES; stage++)
+        cw_text_clear(&entering.documents[stage]);
+    if (status == CW_OK) {
+        *job = entering.job;
+        *version = entering.version;
+    }
     return status;
 }
 
