@@ -73,6 +73,7 @@ typedef struct cw_job_test {
     double current_a, voltage_v, time_s, ambient_c, lead_ohm;
     double reversed_h;             /* polarity: inductance of both with one of them reversed */
     double later_ohm;              /* insulation resistance after ten minutes */
+    double gap_m, plate_m;         /* pull: where it was pulled, and from how thick a plate; NAN as the magnet has it */
     bool dc, broke_down;           /* high potential */
     cw_place at;
 } cw_job_test;

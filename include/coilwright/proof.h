@@ -130,6 +130,8 @@ typedef struct cw_proof_request {
     bool magnet;                     /* there is a magnet to pull with and to let go */
     double pull_n, pull_doubt;       /* computed at the gap and plate of the test, and its doubt as a share; NAN none */
     double pull_needed_n;            /* what the machine asks for at that gap; NAN unknown */
+    double pull_gap_m, pull_plate_m; /* that gap, and the plate's thickness; NAN not known, or no plate */
+    bool pull_elsewhere;             /* they are not the machine's own: pull_needed_n was brought there by the field */
     double release_needed_s;         /* NAN unknown */
     double stored_energy_j;          /* at rated current, for the cautions; NAN unknown */
     unsigned left_out;               /* 1u << cw_proof_kind of tests the job leaves out */

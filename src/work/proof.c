@@ -106,6 +106,47 @@ static void take_rules(const cw_job *job, cw_proof_request *request)
     request->left_out = job->acceptance.left_out;
 }
 
+/* The latest pull that was taken, or NULL. */
+static const cw_job_test *latest_pull(const cw_job *job)
+{
+    const cw_job_test *latest = NULL;
+
+    for (size_t i = 0; i < job->proof_count; i++)
+        if (strcmp(job->proof[i].test, cw_proof_name(CW_PROVE_PULL)) == 0)
+            latest = &job->proof[i];
+    return latest;
+}
+
+/* The test may be done at another gap and from another plate than the machine's: what is computed and what is needed
+ * go there by the field. */
+static cw_status take_pull(const cw_job *job, const cw_work_field_study *study, cw_proof_request *request,
+                           cw_error *error)
+{
+    const cw_job_test *test = latest_pull(job);
+    cw_magnet magnet = study->magnet;
+    cw_field_result there;
+    cw_status status;
+
+    if (test != NULL && !isnan(test->gap_m))
+        magnet.gap_m = test->gap_m;
+    if (test != NULL && !isnan(test->plate_m))
+        magnet.plate_thickness_m = test->plate_m;
+    request->pull_gap_m = magnet.gap_m;
+    request->pull_plate_m = magnet.shape == CW_MAGNET_PLUNGER || !(magnet.plate_thickness_m > 0)
+                                ? NAN : magnet.plate_thickness_m;
+    request->pull_n = study->hot.force_n;
+    request->pull_elsewhere = magnet.gap_m != study->magnet.gap_m ||
+                              magnet.plate_thickness_m != study->magnet.plate_thickness_m;
+    if (!request->pull_elsewhere)
+        return CW_OK;
+    status = cw_magnet_curve(&magnet, NULL, &magnet.gap_m, &magnet.current_a, 1, &there, error);
+    if (status != CW_OK)
+        return status;
+    request->pull_n = there.force_n;
+    request->pull_needed_n *= there.force_n / study->hot.force_n;
+    return CW_OK;
+}
+
 /* The computed pull stands beside the reading and limits nothing: the doubt of a bar's iron is not known. */
 static cw_status take_magnet(cw_work *work, cw_proof_request *request, cw_error *error)
 {
@@ -121,11 +162,9 @@ static cw_status take_magnet(cw_work *work, cw_proof_request *request, cw_error 
     status = cw_work_field(work, &study, error);
     if (status == CW_BAD_INPUT) /* dimensions are not known: the pull is then proved by what is asked for alone */
         return CW_OK;
-    if (status == CW_OK) {
-        request->pull_n = study->hot.force_n;
+    if (status == CW_OK)
         request->stored_energy_j = study->cold.energy_j;
-    }
-    return status;
+    return status == CW_OK ? take_pull(work->job, study, request, error) : status;
 }
 
 static cw_status prove(cw_work *work, cw_error *error)

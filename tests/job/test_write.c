@@ -204,6 +204,8 @@ static void same_rest(const cw_job *a, const cw_job *b)
         same(a->proof[i].value, b->proof[i].value);
         same(a->proof[i].doubt, b->proof[i].doubt);
         same(a->proof[i].at_c, b->proof[i].at_c);
+        same(a->proof[i].gap_m, b->proof[i].gap_m);
+        same(a->proof[i].plate_m, b->proof[i].plate_m);
         same_text(a->proof[i].word, b->proof[i].word);
         same(a->proof[i].current_a, b->proof[i].current_a);
         same(a->proof[i].voltage_v, b->proof[i].voltage_v);

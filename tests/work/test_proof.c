@@ -254,6 +254,34 @@ static void a_computed_pull_is_that_of_the_field(void **state)
     cw_work_close(&work);
 }
 
+/* Away from the machine's own gap both numbers go with the field: at twice the gap the field has less pull, and so much
+ * less is asked for. */
+static void a_pull_at_another_gap_is_held_against_the_field_there(void **state)
+{
+    static const double gap = 0.4e-3;
+    cw_text more = { 0 };
+    const cw_work_field_study *study;
+    const cw_proof_test *test;
+    const cw_proof *proof;
+    cw_field_result there;
+    cw_work *work;
+
+    (void)state;
+    cw_text_print(&more, "%.*s, pull_needed: 100 N}\nproof:\n  - {test: pull, value: 50 N, gap: 0.4 mm}\n",
+                  (int)(strlen(magnet) - strlen("}\n")), magnet);
+    work = open_job(more.data);
+    assert_int_equal(cw_work_prove(work, &proof, NULL), CW_OK);
+    test = find(proof, CW_PROVE_PULL);
+    assert_int_equal(cw_work_field(work, &study, NULL), CW_OK);
+    assert_int_equal(cw_work_field_curve(work, &gap, 1, &there, NULL), CW_OK);
+    assert_float_equal(test->limit_low, 100 * there.force_n / study->hot.force_n, 1e-6);
+    assert_true(test->limit_low < 70);
+    assert_non_null(strstr(test->how, "0.4 mm"));
+    assert_non_null(strstr(test->basis, "gap and plate of the test"));
+    cw_text_clear(&more);
+    cw_work_close(&work);
+}
+
 static void a_load_without_any_pull_is_refused_at_its_place(void **state)
 {
     cw_work *work = open_job("load: {kind: hang, force: 1 N}\n");
@@ -282,6 +310,7 @@ int main(void)
         cmocka_unit_test(the_jobs_rules_choose_the_level),
         cmocka_unit_test(a_measured_pull_holds_what_friction_leaves),
         cmocka_unit_test(a_computed_pull_is_that_of_the_field),
+        cmocka_unit_test(a_pull_at_another_gap_is_held_against_the_field_there),
         cmocka_unit_test(a_load_without_any_pull_is_refused_at_its_place),
     };
 
