@@ -365,8 +365,12 @@ static json_t *compare_figures(cw_book *book, const side *before, const side *af
         cw_text_add(text, "  ");
         add_cell(text, figures[i].label, 21);
         add_cell(text, first, 16);
-        add_cell(text, second, 16);
-        cw_text_print(text, "%s\n", strcmp(first, second) == 0 ? "" : "<");
+        if (strcmp(first, second) != 0) {
+            add_cell(text, second, 16);
+            cw_text_add(text, "<\n");
+        } else {
+            cw_text_print(text, "%s\n", second);
+        }
         json_array_append_new(list, json_pack("{s:s, s:s, s:s, s:b}", "what", figures[i].label, "before", first, "after",
                                               second, "same", strcmp(first, second) == 0));
     }
