@@ -383,5 +383,7 @@ cw_status cw_book_check(cw_book *book, cw_errors *errors)
                             errors);
     if (status == CW_OK)
         status = check_photos(book, &wrong, errors);
+    if (status == CW_OK)
+        status = cw_book__check_signatures(book, &wrong, errors);
     return status != CW_OK ? status : wrong > 0 ? CW_FAILED : CW_OK;
 }

@@ -95,6 +95,9 @@ cw_status cw_book__result_put(cw_book *book, cw_book_id job, int version, const 
 cw_status cw_book__signature_put(cw_book *book, cw_book_id job, long long result, const cw_book_signing *signing,
                                  const char *sha256, cw_error *error);
 
+/* Adds what is signed and no longer what it was. */
+cw_status cw_book__check_signatures(cw_book *book, size_t *wrong, cw_errors *errors);
+
 /* The sum that is signed: over the inputs, a zero byte, and the proof. False without memory. */
 bool cw_book__signature_sum(const char *yaml, const char *proof, char sha256[65]);
 

@@ -101,3 +101,36 @@ cw_status cw_book_sign(cw_book *book, cw_book_id job, const cw_book_signing *sig
     status = sign(book, job, signing, error);
     return cw_book__end(book, status, saving, error);
 }
+
+cw_status cw_book__check_signatures(cw_book *book, size_t *wrong, cw_errors *errors)
+{
+    cw_error error;
+    sqlite3_stmt *statement =
+        cw_book__ask(book, &error,
+                     "SELECT s.job, s.version, s.who, s.sha256, v.yaml, r.json FROM signature s"
+                     " JOIN result r ON r.id = s.result JOIN version v ON v.job = s.job AND v.number = s.version", "");
+    bool row = true;
+    cw_status status = CW_OK;
+
+    while (row && (status = cw_book__step(book, statement, &row, &error)) == CW_OK && row) {
+        char found[65];
+
+        if (!cw_book__signature_sum((const char *)sqlite3_column_text(statement, 4),
+                                    (const char *)sqlite3_column_text(statement, 5), found)) {
+            status = cw_no_memory(&error);
+            break;
+        }
+        if (strcmp(found, (const char *)sqlite3_column_text(statement, 3)) == 0)
+            continue;
+        ++*wrong;
+        cw_refuse(&error, &(cw_place){ .file = book->path }, NULL,
+                  "Job %lld, version %d: inputs or proof are not those that %.100s signed.",
+                  (long long)sqlite3_column_int64(statement, 0), sqlite3_column_int(statement, 1),
+                  (const char *)sqlite3_column_text(statement, 2));
+        cw_errors_add(errors, &error);
+    }
+    if (status != CW_OK)
+        cw_errors_add(errors, &error);
+    sqlite3_finalize(statement);
+    return status;
+}

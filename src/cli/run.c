@@ -156,7 +156,10 @@ static void put_proof(output *out)
 static bool proof_failed(output *out)
 {
     const cw_proof *proof;
+    const cw_hold *hold;
 
+    if (cw_work_hold(out->work, &hold, NULL) == CW_OK && hold != NULL && hold->verdict == CW_FAIL)
+        return true;
     return cw_work_prove(out->work, &proof, NULL) == CW_OK && proof->verdict == CW_FAIL;
 }
 

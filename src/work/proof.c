@@ -95,6 +95,28 @@ static void take_wishes(const cw_work *work, cw_proof_request *request)
         request->potting_class_c = work->job->potting.class_c;
 }
 
+/* From the mean, which the resistance method tells, to the hot spot: the greater of the table's and what is computed for
+ * this coil always on. */
+static cw_status take_allowance(cw_work *work, cw_proof_request *request, cw_error *error)
+{
+    const double class_c = fmin(request->thermal_class_c, request->potting_class_c); /* drops NAN */
+    const cw_work_heat_study *study;
+    cw_status status;
+    double table_k;
+
+    if (!work->job->supply.given || isnan(class_c))
+        return CW_OK;
+    status = cw_work_heat(work, &study, error);
+    if (status == CW_BAD_INPUT)
+        return CW_OK;
+    if (status != CW_OK || study->intermittent || study->steady.runs_away)
+        return status;
+    table_k = class_c - 40 - cw_proof_rise_limit_k(CW_RISE_BY_CLASS, class_c, 40, NULL);
+    if (!(study->steady.hot_spot_c - study->steady.mean_winding_c <= table_k))
+        request->hot_spot_allowance_k = study->steady.hot_spot_c - study->steady.mean_winding_c;
+    return CW_OK;
+}
+
 static void take_rules(const cw_job *job, cw_proof_request *request)
 {
     if (!job->acceptance.given)
@@ -193,6 +215,9 @@ static cw_status prove(cw_work *work, cw_error *error)
         request.reading_count = job->proof_count;
         take_wishes(work, &request);
         take_rules(job, &request);
+        status = take_allowance(work, &request, error);
+    }
+    if (status == CW_OK) {
         status = cw_prove(&request, &work->proof, error);
     }
     cw_free(readings);

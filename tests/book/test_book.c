@@ -603,6 +603,7 @@ static void signature__stands_beside_the_inputs_and_the_proof_it_was_given_for(v
 static void signature__a_changed_text_is_seen(void **state)
 {
     book_fixture *fixture = *state;
+    cw_errors errors = { 0 };
     cw_book_job *job;
     sqlite3 *db;
     cw_error error;
@@ -613,6 +614,9 @@ static void signature__a_changed_text_is_seen(void **state)
     sqlite3_close(db);
     must(cw_book_job_open(fixture->book, fixture->job, &job, &error), &error);
     assert_false(job->signatures[0].sound);
+    assert_int_equal(cw_book_check(fixture->book, &errors), CW_FAILED);
+    assert_non_null(strstr(errors.items[0].text, "A. Fitter signed"));
+    cw_errors_clear(&errors);
     cw_book_job_destroy(&job);
 }
 

@@ -203,6 +203,36 @@ static void the_jobs_rules_choose_the_level(void **state)
     }
 }
 
+/* Class 155 less 40 °C less 10 K of the table (rating identity 40 + 105 + 10, as printed); or less what is computed from
+ * mean to hot spot, where that is more. */
+static void the_allowance_is_the_greater_of_the_tables_and_the_computed(void **state)
+{
+    static const int volts[] = { 24, 40 };
+
+    (void)state;
+    for (size_t i = 0; i < 2; i++) {
+        const cw_work_heat_study *study;
+        const cw_proof *proof;
+        cw_text text = { 0 };
+        cw_work *work;
+        double computed_k;
+
+        cw_text_print(&text, "coilwright: 1\nunits: metric\nsupply: {kind: dc, voltage: %d V, ambient: 20 °C}\n"
+                      "window: {shape: round, inner: 42 mm, length: 58 mm, depth: 13 mm}\n"
+                      "wanted: {resistance: 71.0 ohm ± 4 %%, thermal_class: 155}\n"
+                      "readings:\n  - {kind: coil-resistance, of: sibling, value: 71.0 ohm, at: 20 °C}\n"
+                      "  - {kind: bare-diameter, value: 0.286 mm}\n  - {kind: turns, value: 1850}\n", volts[i]);
+        assert_int_equal(cw_work_open(text.data, text.length, NULL, &work, NULL), CW_OK);
+        assert_int_equal(cw_work_prove(work, &proof, NULL), CW_OK);
+        assert_int_equal(cw_work_heat(work, &study, NULL), CW_OK);
+        computed_k = study->steady.hot_spot_c - study->steady.mean_winding_c;
+        assert_true(i == 0 ? computed_k < 10 : computed_k > 10);
+        assert_float_equal(find(proof, CW_PROVE_HEAT_RUN)->limit_high, 155 - 40 - fmax(10, computed_k), 1e-9);
+        cw_work_close(&work);
+        cw_text_clear(&text);
+    }
+}
+
 static const cw_hold *hold_of(cw_work *work)
 {
     const cw_hold *hold;
@@ -308,6 +338,7 @@ int main(void)
         cmocka_unit_test(readings_that_a_test_does_not_take_are_refused_at_their_line),
         cmocka_unit_test(a_pull_is_held_against_what_is_asked_for),
         cmocka_unit_test(the_jobs_rules_choose_the_level),
+        cmocka_unit_test(the_allowance_is_the_greater_of_the_tables_and_the_computed),
         cmocka_unit_test(a_measured_pull_holds_what_friction_leaves),
         cmocka_unit_test(a_computed_pull_is_that_of_the_field),
         cmocka_unit_test(a_pull_at_another_gap_is_held_against_the_field_there),
