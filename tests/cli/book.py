@@ -286,6 +286,7 @@ def hostile_zips():
 
     yield "a bomb", "large", pack(manifest, (record, b"\0" * (1 << 29)))
     yield "a bomb of a manifest", "large", pack(("coilwright-book.yaml", b"\n" * (1 << 28)))
+    yield "a bomb within the size of a text", "packed", pack(manifest, (record, b"machine: \"A\"\n" + b"#" * (15 << 20)))
     yield "a path upwards", None, pack(manifest, ("../../evil.yaml", b"x"), ("/etc/evil", b"x"), ("jobs/../../record.yaml", b"x"))
     yield "no zip", "cannot be read", b"PK\x03\x04" + b"x" * 100
     whole = pack(manifest, (record, b'machine: "A"\nversions:\n- {"number": 1}\n'), (f"jobs/{uid}/versions/1.yaml", b"a"))
