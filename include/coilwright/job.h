@@ -2,8 +2,8 @@
 /* The job file and what it says, as plain structures.
  *
  * Knows: the schema of the job file (YAML 1.2, `coilwright: 1`), one table that reader, writer and template share
- * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, proof. Refuses to know: what the stages make of
- * it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage says.
+ * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, proof. Refuses to know: what the stages
+ * make of it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage says.
  *
  * Numbers that were not given are NAN, counts 0, names NULL; `given` flags say whether a section was there at all. */
 #ifndef COILWRIGHT_JOB_H

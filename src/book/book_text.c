@@ -141,10 +141,12 @@ static void write_what(const cw_book_keys *keys, cw_unit_system units, cw_text *
     if (keys->wire[0] != '\0')
         cw_text_print(text, "  %s %s, %.0f turns\n", keys->wire, keys->build, keys->turns);
     if (!isnan(keys->resistance_20c_ohm))
-        cw_text_print(text, "  %s at 20 °C\n", amount(CW_RESISTANCE, keys->resistance_20c_ohm, units, first, sizeof first));
+        cw_text_print(text, "  %s at 20 °C\n",
+                      amount(CW_RESISTANCE, keys->resistance_20c_ohm, units, first, sizeof first));
     if (isnan(keys->inner_m[0]))
         return;
-    cw_text_print(text, "  window %s, on %s", keys->shape, amount(CW_LENGTH, keys->inner_m[0], units, first, sizeof first));
+    cw_text_print(text, "  window %s, on %s", keys->shape,
+                  amount(CW_LENGTH, keys->inner_m[0], units, first, sizeof first));
     if (keys->inner_m[1] > 0 && keys->inner_m[1] != keys->inner_m[0])
         cw_text_print(text, " by %s", amount(CW_LENGTH, keys->inner_m[1], units, first, sizeof first));
     cw_text_print(text, ", %s long, %s deep\n", amount(CW_LENGTH, keys->length_m, units, first, sizeof first),

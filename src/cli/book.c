@@ -170,7 +170,8 @@ int cli_book_photo(const cli_call *call)
     int exit = open_for_job(call, &book, &job, &time_s);
 
     if (exit == 0) {
-        const cw_status status = cw_book_photo_add(book, job, call->argument[1], cli_value(call, "caption"), time_s, &error);
+        const cw_status status =
+            cw_book_photo_add(book, job, call->argument[1], cli_value(call, "caption"), time_s, &error);
 
         exit = cli_book_say(call, status, &error, job_document(job), "%s is in the book with job %lld.",
                             call->argument[1], job);

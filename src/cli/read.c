@@ -95,8 +95,10 @@ static int read_series(const cli_call *call, wish *wish)
         exit = read_option(call, "for", CW_TIME, &wish->for_s);
     if (exit == 0)
         exit = read_option(call, "time", CW_TIME, &wish->since_s);
-    if (exit == 0 && !isnan(wish->every_s) && !(wish->every_s >= 1 && wish->for_s >= wish->every_s && wish->for_s <= 86400))
-        exit = cli_refuse(call, "A series takes a reading every second or slower, and lasts from one such time to a day.");
+    if (exit == 0 && !isnan(wish->every_s) &&
+        !(wish->every_s >= 1 && wish->for_s >= wish->every_s && wish->for_s <= 86400))
+        exit = cli_refuse(call, "A series takes a reading every second or slower, and lasts from one such time to a "
+                          "day.");
     if (!isnan(wish->every_s))
         wish->plan.alike = 1; /* a winding that cools never stands still */
     return exit;

@@ -49,9 +49,10 @@ const cli_verb cli_verbs[] = {
       { { "suppressor", "S", "none, resistor, diode, diode-and-resistor, zener, varistor or rc; diode, on ac varistor" },
         NO_OPTION } },
     { "read", "[JOB.yaml]", 0, 1, "a resistance from a bench meter into the job, the book or the terminal",
-      "The meter speaks SCPI, over TCP (tcp:HOST:PORT, port 5025 without it) or a serial line (serial:/dev/ttyUSB0:9600:8N1).\n"
-      "It is asked until three readings agree within 0.1 %. The reading goes behind the job's others, with the day and the\n"
-      "meter as a remark; everything else in the file stays as you wrote it, and --undo takes the last one out again.\n"
+      "The meter speaks SCPI, over TCP (tcp:HOST:PORT, port 5025 without it) or a serial line\n"
+      "(serial:/dev/ttyUSB0:9600:8N1). It is asked until three readings agree within 0.1 %. The reading goes behind the\n"
+      "job's others, with the day and the meter as a remark; everything else in the file stays as you wrote it, and\n"
+      "--undo takes the last one out again.\n"
       "Short the coil before you take the clips off: a meter's current in a large coil bites.\n"
       "Example: coilwright read job.yaml --from tcp:192.0.2.7 --of sibling --at \"21 °C\" --range \"200 ohm\"\n"
       "Example: coilwright read job.yaml --from tcp:192.0.2.7 --test heat-run --every \"15 s\" --for \"5 min\" "
@@ -94,8 +95,8 @@ const cli_verb cli_verbs[] = {
         { "date", "YYYY-MM-DD", "the date on the sheet; without it there is room to write it" },
         NO_OPTION } },
     { "book", "ACTION", 0, 0, "the shop's memory: jobs with every version, readings, pictures, wire on the shelf",
-      "The book lies in your folder for data, $XDG_DATA_HOME/coilwright/shop.book or ~/.local/share/coilwright/shop.book;\n"
-      "--book FILE names another.",
+      "The book lies in your folder for data, $XDG_DATA_HOME/coilwright/shop.book or\n"
+      "~/.local/share/coilwright/shop.book; --book FILE names another.",
       NULL, { NO_OPTION }, cli_book_actions },
     { "serve", "", 0, 0, "the page: the whole job in a browser on this machine", NULL, cli_serve,
       { { "port", "N", "to listen on; 0 takes any that is free, without it 8474" }, NO_OPTION } },

@@ -16,8 +16,8 @@ struct cw_work {
     cw_job *job;
     cw_machine machine; /* the job's, defaults filled in */
 
-    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage,
-        hold_stage;
+    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, hold_stage,
+        switch_stage, heat_stage;
     cw_identification *identification;
     cw_choice *choice;
     cw_winding *winding;

@@ -273,7 +273,8 @@ static void again__has_the_other_names_and_no_proof(void **state)
 {
     (void)state;
     check_again("coilwright: 1\n# who\njob:\n  name: left coil  # mine\n  machine: 'Press 1'\n"
-                "proof:\n  - {test: turns, value: 1850}\n  # two\n  - {test: polarity, value: pass}\n\n# wire\nstock: []\n",
+                "proof:\n  - {test: turns, value: 1850}\n  # two\n  - {test: polarity, value: pass}\n\n# wire\n"
+                "stock: []\n",
                 "coilwright: 1\n# who\njob:\n  name: \"right \\\"coil\\\"\"  # mine\n  machine: Press 2\n"
                 "\n# wire\nstock: []\n");
     check_again("coilwright: 1\njob: {name: left}\n",
