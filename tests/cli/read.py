@@ -5,6 +5,7 @@ import contextlib
 import json
 import os
 import re
+import resource
 import subprocess
 import sys
 import tempfile
@@ -228,6 +229,29 @@ def a_cooling_winding_is_read_in_a_series():
         assert all(abs(r["time_s"] - 20 - at) < 0.6 for at, r in enumerate(readings)), readings
         assert content(path).count("{test: heat-run, value: ") == 3 and "ambient: 24 °C, time: 20." in content(path)
         assert call("check", path)[0] == 0
+
+
+@test
+def two_at_once_both_get_in():
+    with meter("good") as one, meter("good") as other, folder_with_job() as path:
+        both = [subprocess.Popen([PROGRAM, "read", path, "--from", address, "--at", "21 °C", "--json"], stdout=subprocess.DEVNULL)
+                for address in (one, other)]
+        assert [process.wait(60) for process in both] == [0, 0]
+        assert content(path).count("# read ") == 2
+        for _ in range(2):
+            assert call("read", path, "--undo")[0] == 0
+        assert content(path) == JOB
+
+
+@test
+def a_full_disk_loses_neither_the_file_nor_the_reading():
+    def lower():
+        resource.setrlimit(resource.RLIMIT_FSIZE, (64, 64))
+    with meter("good") as address, folder_with_job() as path:
+        done = subprocess.run([PROGRAM, "read", path, "--from", address, "--at", "21 °C"], capture_output=True, text=True,
+                              preexec_fn=lower, timeout=60)
+        assert done.returncode == 3 and "84.2031 ohm" in done.stderr and done.stdout == "", done
+        assert content(path) == JOB and os.listdir(os.path.dirname(path)) == ["job.yaml"]
 
 
 @test
