@@ -86,6 +86,10 @@ class Shop:
         """A call that must succeed; its document."""
         return json.loads(self.do(*words, "--json"))
 
+    def enter(self, path, *words):
+        """Into the book, the job file alone: quicker where the results are not looked at."""
+        return self.do("book", "enter", path, "--without-results", *words)
+
     def refused(self, status, *words, said, **more):
         got, out, err = self.call(*words, **more)
         assert got == status, (words, got, out, err)
@@ -178,7 +182,7 @@ def a_job_that_is_wrong_or_not_there_is_refused():
         shop.refused(2, "book", "list", said="no such book")
         shop.refused(2, "book", "enter", shop.write("bad.yaml", JOB.replace("42 mm", "42")), said="bad.yaml:5:")
         shop.refused(2, "book", "enter", shop.write("b.yaml", JOB.replace(", machine: turret lathe", "")), said="machine")
-        shop.do("book", "enter", "b.yaml", "--machine", "mill")
+        shop.enter("b.yaml", "--machine", "mill")
         for words in (("show", "7"), ("take", "7"), ("take", "1:9"), ("cost", "7", "wire", "3"), ("note", "7", "x"),
                       ("result", "1", "nothing"), ("compare", "1"), ("again", "7", "--name", "x"), ("sign", "7", "--by", "x")):
             shop.refused(2, "book", *words, said="")
@@ -193,10 +197,10 @@ def a_job_that_is_wrong_or_not_there_is_refused():
 @test
 def jobs_are_found_by_machine_wire_window_and_resistance():
     with Shop() as shop:
-        shop.do("book", "enter", shop.write("a.yaml", JOB.replace("readings:\n", "readings:\n  - {kind: coil-resistance, of: sibling, "
+        shop.enter(shop.write("a.yaml", JOB.replace("readings:\n", "readings:\n  - {kind: coil-resistance, of: sibling, "
                                                                                   "value: 84.2 ohm, at: 20 °C}\n")))
-        shop.do("book", "enter", CHUCK)
-        shop.do("book", "enter", BRAKE, "--coil", "left")
+        shop.enter(CHUCK)
+        shop.enter(BRAKE, "--coil", "left")
         found = {("--resistance", "84 ohm", "--inner", "42 mm"): [1], ("--wire", "0.4 mm"): [2], ("--wire", "28awg"): [3],
                  ("--machine", "LATHE"): [1], ("chuck",): [2], ("left",): [3, 1], ("--resistance", "84 ohm ± 0.1 %"): [],
                  ("--resistance", "100 ohm to 200 ohm"): [3, 2], ("--like", "a.yaml"): [1], ("--turns", "1850"): [1],
@@ -222,7 +226,7 @@ def the_books_own_folder_is_the_users_folder_for_data():
 @test
 def photos_notes_and_money_stand_with_the_job():
     with Shop() as shop:
-        shop.do("book", "enter", BRAKE)
+        shop.enter(BRAKE)
         with open(shop.path("a.png"), "wb") as out:
             out.write(b"\x89PNG\r\n\x1a\n" + b"x" * 50)
         shop.do("book", "photo", "1", "a.png", "--caption", "burnt at the start")
@@ -257,7 +261,7 @@ def a_spool_gives_what_is_on_it_and_no_more():
 def an_export_comes_back_to_the_byte_and_a_backup_is_a_book():
     with Shop() as shop, Shop() as other:
         shop.do("book", "enter", BRAKE)
-        shop.do("book", "enter", CHUCK)
+        shop.enter(CHUCK)
         shop.do("book", "export", "-o", "all.zip")
         shop.refused(2, "book", "export", "-o", "all.zip", said="there already")
         assert other.ask("book", "import", shop.path("all.zip")) == {"jobs": 2, "known": 0, "spools": 0, "photos": 0}
@@ -303,7 +307,7 @@ def hostile_zips():
 @test
 def hostile_zips_do_no_harm():
     with Shop() as shop:
-        shop.do("book", "enter", BRAKE)
+        shop.enter(BRAKE)
         before = shop.do("book", "list", "--json")
         # a sanitizer takes more address space than that for itself, and then goes without the limit
         memory = 400_000_000 if shop.call("--version", book=False, memory=400_000_000)[0] == 0 else None
@@ -333,7 +337,7 @@ def a_full_disk_and_a_read_only_one_lose_nothing():
         assert not [name for name in os.listdir(shop.folder.name) if name.startswith(("e.zip", "b.book"))]
         assert shop.do("book", "show", "1", "--json") == before
         shop.do("book", "check")
-        shop.do("book", "enter", CHUCK)
+        shop.enter(CHUCK)
 
 
 @test
@@ -355,7 +359,7 @@ def two_at_once_both_get_in():
 @test
 def a_damaged_book_is_said_and_other_files_are_left_alone():
     with Shop() as shop:
-        shop.do("book", "enter", BRAKE)
+        shop.enter(BRAKE)
         database = sqlite3.connect(shop.book)
         database.execute("PRAGMA foreign_keys = OFF")
         database.execute("INSERT INTO photo VALUES (1, 77, 'x', 'jpg', 1, NULL, 1)")
