@@ -43,6 +43,7 @@ typedef struct cw_supply {
     double duty_share;     /* 1 continuous, 0.4 for "40 % of 5 min" */
     double duty_period_s;  /* NAN for continuous */
     double ambient_c;
+    double original_voltage_v;     /* that the coil was made for, where it is another; NAN or 0: the same */
 } cw_supply;
 
 typedef enum cw_rule { CW_SAME, CW_EXACTLY, CW_AT_LEAST } cw_rule;
@@ -58,6 +59,15 @@ typedef struct cw_wanted {
     double thermal_class_c;
     bool lay_given;
     cw_lay lay;
+    /* the user's own choice: kept, not sought. 0, "", NULL: left to the search */
+    char *option;                  /* id of an option of the list, or the part of it before its turns */
+    char size[24];                 /* as cw_wire_size.name */
+    unsigned builds, materials;    /* 1u << CW_HEAVY ...; of these only */
+    int in_hand, layers, turns;
+    double finest_m;               /* bare diameter of the finest wire that can be wound here; NAN or 0 any */
+    bool one_size;                 /* no windings of two sizes in series */
+    long taps[CW_TAPS_MOST];       /* turns after which a lead comes out, rising */
+    size_t tap_count;
 } cw_wanted;
 
 /** A spool on the shelf. */

@@ -208,3 +208,37 @@ void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *reco
     if (reader->wrong == reader->wrong_before)
         check_machine_whole(reader, section, machine);
 }
+
+/* ---- wishes and insulation ------------------------------------------------------------------------------------- */
+
+static void exclude(cw_reader *reader, const cw_node *section, const char *one, const char *other)
+{
+    const cw_node *node = cw_job__find(section, one);
+
+    if (node != NULL && cw_job__find(section, other) != NULL)
+        cw_job__wrong_key(reader, node, NULL, "\"%s\" and \"%s\" both say how it is to be wound. Leave one out.", one,
+                          other);
+}
+
+/* An option of the list is a whole winding; the other keys make one. */
+void cw_job__check_wanted(cw_reader *reader, const cw_node *section, void *record)
+{
+    static const char *const parts[] = { "wire", "build", "material", "in_hand", "turns", "layers" };
+
+    (void)record;
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
+        exclude(reader, section, parts[i], "option");
+    exclude(reader, section, "layers", "turns");
+}
+
+void cw_job__check_insulation(cw_reader *reader, const cw_node *section, void *record)
+{
+    cw_job_insulation *insulation = record;
+    const cw_node *every = cw_job__find(section, "every");
+
+    if (every != NULL && cw_job__find(section, "sheet") == NULL)
+        cw_job__wrong_key(reader, every, "sheet: 0.05 mm", "\"every\" says how often a sheet goes in, and \"sheet\", "
+                          "which says how thick it is, is missing.");
+    if (every == NULL && insulation->sheet_m > 0)
+        insulation->every = 1;
+}
