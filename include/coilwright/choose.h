@@ -113,13 +113,22 @@ typedef struct cw_system_part {
     double class_c;                /* NAN or 0: not known */
 } cw_system_part;
 
-/** What the user insists on; zeros leave it to the search. Fit and tolerance are then judged, not sought. */
+/** What the user insists on; zeros leave it to the search. What is set is judged, not sought: the first option is then
+ *  the user's own choice, and `chosen` where it fits and is not too hot, whatever other wish it misses. */
 typedef struct cw_choice_set {
     long turns;
+    int layers;                    /* full ones */
     int in_hand;
-    bool wire_given;
-    cw_wire wire;
+    char size[24];                 /* as cw_wire_size.name */
+    unsigned builds, materials;    /* 1u << CW_HEAVY ...; of these only */
+    const char *option;            /* id of an option of the list, or the part of it before its turns */
 } cw_choice_set;
+
+/** How a coil is cooled where it sits, from who has computed it. Zeros: the estimate of a bare coil in air. */
+typedef struct cw_choice_cooling {
+    double mean_k_per_w;           /* greatest rise of the winding's mean over its duty, per watt while it is on */
+    double hot_share;              /* rise of the hottest place over that of the mean */
+} cw_choice_cooling;
 
 /** What to choose for. Zero-initialise, then fill. */
 typedef struct cw_choice_request {
@@ -142,6 +151,7 @@ typedef struct cw_choice_request {
     cw_choice_set set;
     const cw_system_part *system;
     size_t system_count;
+    cw_choice_cooling cooling;
     double core_section_m2;        /* iron inside a coil on ac; 0 or NAN unknown */
     bool two_sizes;                /* offer windings of two sizes in series too: see cw_choice_option.two_sizes */
 } cw_choice_request;
@@ -212,6 +222,9 @@ typedef struct cw_choice {
     cw_choice_option *options;     /* [option_count], best first; owned */
     size_t option_count;
     const cw_choice_option *chosen; /* the first where it misses no wish, else NULL */
+    cw_unit_system units;          /* as asked for */
+    bool own;                      /* the first is the user's own choice */
+    bool in_magnet;                /* temperatures by the request's cooling; else those of a bare coil in air */
     double wanted_resistance_20c_ohm, tolerance; /* NAN where none was wanted; tolerance is a share */
     double wanted_turns;           /* of a coil on ac; else NAN */
     double least_ampere_turns;     /* hot, of one coil; NAN where nothing is known */
@@ -224,13 +237,26 @@ typedef struct cw_choice {
 
 /** Searches every wire and ranks what can be wound.
  *
- *  CW_BAD_INPUT  a window without room, a supply, spool or wish out of range: with what to change
+ *  CW_BAD_INPUT  a window without room, a supply, spool or wish out of range, an option that is set and not there: with
+ *                what to change
  *  choice        receives a new one, also where nothing serves (chosen == NULL); cw_choice_destroy
  *
  *  Test: tests/choose/test_choose.c; the search against every number of turns of every wire: test_search.c */
 CW_API cw_status cw_choose(const cw_choice_request *request, const cw_wire_catalogue *catalogue, cw_choice **choice,
                            cw_error *error);
 CW_API void cw_choice_destroy(cw_choice **choice);
+
+/** What becomes different from one option to another, a row each: "resistance at 20 °C", "124.1 ohm", "118.7 ohm",
+ *  "4.4 % less". Rows that stay the same are left out. */
+typedef struct cw_choice_change {
+    const char *what;              /* lent for good */
+    char before[64], after[64], text[64]; /* text: "" where the two say it all */
+} cw_choice_change;
+
+#define CW_CHANGES_MOST 16
+
+CW_API size_t cw_choice_changes(const cw_choice_option *before, const cw_choice_option *after, cw_unit_system units,
+                                cw_choice_change changes[CW_CHANGES_MOST]);
 
 /** The plan of an option's whole coil, of one part or two. */
 CW_API void cw_choice_coil(const cw_choice_option *option, cw_coil_plan *plan);

@@ -77,6 +77,8 @@ static cw_status check_set(const cw_choice_request *request, cw_error *error)
     if (set->in_hand < 0 || set->in_hand > 4)
         return cw_refuse(error, NULL, "1 to 4 strands", "%d strands in hand cannot be laid side by side here.",
                          set->in_hand);
+    if (set->layers < 0 || set->layers > 100000)
+        return cw_refuse(error, NULL, "1 to 100 000 layers", "%d layers cannot be wound.", set->layers);
     for (size_t i = 0; i < request->system_count; i++)
         if (request->system[i].class_c < 0 || request->system[i].class_c > 1000)
             return cw_refuse(error, NULL, "90, 105, 120, 130, 155, 180, 200, 220 or 250",
@@ -269,7 +271,8 @@ cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_cat
     problem->voltage_v = coil_voltage(request, given);
     problem->per_volt_factor = original->supply_voltage_v > 0 && given > 0 ? given / original->supply_voltage_v : 1;
     prepare_plan(problem);
-    cw_choose__heat_make(&problem->plan.window, &request->supply, problem->voltage_v, &problem->heat);
+    cw_choose__heat_make(&problem->plan.window, &request->supply, &request->cooling, problem->voltage_v,
+                         &problem->heat);
     problem->class_c = request->wanted.given && request->wanted.thermal_class_c > 0 ? request->wanted.thermal_class_c
                                                                                     : usual_class_c;
     prepare_system(problem);
@@ -292,11 +295,28 @@ cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_cat
 /* Something must say what the winding is for. */
 static bool has_aim(const cw_choose__problem *problem)
 {
-    return problem->aim != CW_CHOOSE__BY_ROOM || !isnan(problem->target_at) || problem->request->set.turns > 0;
+    return problem->aim != CW_CHOOSE__BY_ROOM || !isnan(problem->target_at) || cw_choose__turns_set(problem);
+}
+
+static bool is_own(const cw_choice_set *set)
+{
+    return set->turns > 0 || set->layers > 0 || set->in_hand > 0 || set->size[0] != '\0' || set->builds != 0 ||
+           set->materials != 0 || set->option != NULL;
+}
+
+/* What the user insists on may miss a wish, but not burn or stay outside its window. */
+static bool may_stand(const cw_choice *choice)
+{
+    const unsigned never = CW_WISH_FITS | CW_WISH_COOL;
+
+    return choice->option_count > 0 && (choice->options[0].missed & (choice->own ? never : ~0u)) == 0;
 }
 
 static void fill_head(const cw_choose__problem *problem, cw_choice *choice)
 {
+    choice->units = problem->request->units;
+    choice->own = is_own(&problem->request->set);
+    choice->in_magnet = problem->heat.in_magnet;
     choice->wanted_resistance_20c_ohm = problem->resistance;
     choice->tolerance = problem->tolerance;
     choice->wanted_turns = problem->turns;
@@ -327,7 +347,9 @@ cw_status cw_choose(const cw_choice_request *request, const cw_wire_catalogue *c
     if (has_aim(&problem))
         status = cw_choose__search(&problem, made, error);
     cw_choose__mark_pareto(made);
-    if (status == CW_OK && made->option_count > 0 && made->options[0].missed == 0)
+    if (status == CW_OK && request->set.option != NULL)
+        status = cw_choose__pick(request->set.option, made, error);
+    if (status == CW_OK && may_stand(made))
         made->chosen = &made->options[0];
     if (status == CW_OK)
         status = cw_choose__summary(&problem, made, error);

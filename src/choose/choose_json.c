@@ -98,7 +98,25 @@ static json_t *room_json(const cw_choice_room *room)
                      room->in_hand, "turns", (json_int_t)room->turns, "missing_depth_m", room->depth_m);
 }
 
-json_t *cw_choice_json(const cw_choice *choice)
+/* What the user's own choice changes; null where there is nothing beside it. */
+static json_t *changes_json(const cw_choice *choice, const cw_choice *before)
+{
+    cw_choice_change changes[CW_CHANGES_MOST];
+    const size_t count = before != NULL && before->option_count > 0 && choice->option_count > 0
+                             ? cw_choice_changes(&before->options[0], &choice->options[0], choice->units, changes) : 0;
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < count && list != NULL; i++)
+        if (json_array_append_new(list, json_pack("{s:s, s:s, s:s, s:s}", "what", changes[i].what, "before",
+                                                  changes[i].before, "after", changes[i].after, "text",
+                                                  changes[i].text)) != 0) {
+            json_decref(list);
+            return NULL;
+        }
+    return list;
+}
+
+json_t *cw_choice_json(const cw_choice *choice, const cw_choice *before)
 {
     json_t *options = json_array();
 
@@ -107,7 +125,7 @@ json_t *cw_choice_json(const cw_choice *choice)
             json_decref(options);
             return NULL;
         }
-    return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:f, s:f, s:I}",
+    return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:f, s:f, s:I, s:b, s:b, s:o, s:o}",
                      "chosen", choice->chosen != NULL ? json_string(choice->chosen->id) : json_null(),
                      "options", options,
                      "summary", choice->summary,
@@ -122,5 +140,10 @@ json_t *cw_choice_json(const cw_choice *choice)
                      "room", room_json(&choice->room),
                      "margin", CW_CHOICE_MARGIN,
                      "margin_ends_m", CW_CHOICE_ENDS_M,
-                     "wires_tried", (json_int_t)choice->wires_tried);
+                     "wires_tried", (json_int_t)choice->wires_tried,
+                     "own", (int)choice->own,
+                     "in_magnet", (int)choice->in_magnet,
+                     "instead_of", before != NULL && before->option_count > 0 ? json_string(before->options[0].id)
+                                                                              : json_null(),
+                     "changes", changes_json(choice, before));
 }

@@ -182,3 +182,39 @@ void cw_choose__mark_pareto(cw_choice *choice)
                 choice->options[i].pareto = false;
     }
 }
+
+/* ---- the user's own choice ---------------------------------------------------------------------------------- */
+
+/* An id, or all of it before the turns. */
+static bool is_called(const cw_choice_option *option, const char *id)
+{
+    const size_t length = strlen(id);
+    const char *turns = strrchr(option->id, '-');
+
+    return strcmp(option->id, id) == 0 ||
+           (turns != NULL && (size_t)(turns - option->id) == length && strncmp(option->id, id, length) == 0);
+}
+
+cw_status cw_choose__pick(const char *id, cw_choice *choice, cw_error *error)
+{
+    const char *nearest = NULL;
+    int least = 24;
+
+    for (size_t i = 0; i < choice->option_count; i++) {
+        const cw_choice_option picked = choice->options[i];
+        const int distance = cw_word_distance(id, picked.id, least);
+
+        if (is_called(&picked, id)) {
+            memmove(&choice->options[1], &choice->options[0], i * sizeof picked);
+            choice->options[0] = picked;
+            return CW_OK;
+        }
+        if (distance < least) {
+            least = distance;
+            nearest = choice->options[i].id;
+        }
+    }
+    return cw_refuse(error, NULL, "an option of the list that \"choose\" gives", "There is no option \"%.60s\"%s%s%s.", id,
+                     nearest != NULL ? "; the nearest is \"" : " on the list", nearest != NULL ? nearest : "",
+                     nearest != NULL ? "\"" : "");
+}

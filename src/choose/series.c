@@ -280,7 +280,7 @@ cw_status cw_choose__add_two_sizes(const cw_choose__problem *problem, const cw_c
     long turns;
 
     if (!problem->request->two_sizes || problem->aim != CW_CHOOSE__BY_RESISTANCE || isnan(problem->target_at) ||
-        count == 0 || set->wire_given || set->in_hand > 1)
+        count == 0 || set->size[0] != '\0' || set->in_hand > 1 || set->layers > 0)
         return CW_OK;
     turns = set->turns > 0 ? set->turns
                            : lround(fmin(1e7, problem->target_at / cw_choose__ampere_turns(problem, &cases[0].wire, 1,

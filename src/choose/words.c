@@ -88,6 +88,20 @@ static const char *strands_in_words(int in_hand)
     return words[in_hand];
 }
 
+void cw_choose__wires_in_words(const cw_choice_option *option, char *buffer, size_t size)
+{
+    char name[160];
+
+    snprintf(buffer, size, "%s%s%s", option->in_hand > 1 ? strands_in_words(option->in_hand) : "",
+             option->in_hand > 1 ? " strands of " : "", wires_of(option, name, sizeof name));
+}
+
+/* What temperatures stand on. */
+static const char *by_what(const cw_choose__problem *problem)
+{
+    return problem->heat.in_magnet ? "worked out in its magnet" : "an estimate, without the magnet";
+}
+
 /* ---- drawbacks, gravest first ------------------------------------------------------------------------------ */
 
 static void say_wishes(const cw_choose__problem *problem, cw_choice_option *option)
@@ -100,8 +114,9 @@ static void say_wishes(const cw_choose__problem *problem, cw_choice_option *opti
             small_length(problem, option->wire.size.diameter_m.nominal).text,
             small_length(problem, problem->request->finest_m).text);
     if ((option->missed & CW_WISH_COOL) != 0)
-        say(option, "Hot spot about %s, and only %s is allowed (an estimate, without the magnet).",
-            degrees(problem, option->hot_spot_c).text, degrees(problem, option->limit_c).text);
+        say(option, "Hot spot about %s, and only %s is allowed; %s%s.", degrees(problem, option->hot_spot_c).text,
+            degrees(problem, option->limit_c).text, by_what(problem),
+            problem->original_hot_c > option->limit_c ? ". The original was too hot as well" : "");
     if ((option->missed & CW_WISH_RESISTANCE) != 0)
         say(option, "%s at 20 °C, %s %s than the wanted %s%s.",
             written(problem, CW_RESISTANCE, option->resistance_20c_ohm, 4).text, percent(off).text,
@@ -119,8 +134,8 @@ static void say_doubts(const cw_choose__problem *problem, cw_choice_option *opti
     const double in_tolerance = option->resistance_in_tolerance_probability;
 
     if ((option->missed & CW_WISH_COOL) == 0 && option->hot_spot_c > option->limit_c)
-        say(option, "Hot spot about %s by an estimate without the magnet, over the %s allowed, as the original's was.",
-            degrees(problem, option->hot_spot_c).text, degrees(problem, option->limit_c).text);
+        say(option, "Hot spot about %s (%s), over the %s allowed, as the original's was.",
+            degrees(problem, option->hot_spot_c).text, by_what(problem), degrees(problem, option->limit_c).text);
     if ((option->missed & CW_WISH_RESISTANCE) == 0 && in_tolerance < 0.9)
         say(option, "Within the tolerance of the resistance in %.0f cases of 100: wire as bought varies. Measure the "
             "spool.", 100 * in_tolerance);
@@ -284,6 +299,20 @@ static void say_strength(const cw_choose__problem *problem, const cw_choice *cho
                       percent(1 - option->ampere_turns_ratio).text);
 }
 
+/* The resistance that would keep the class, and what it costs: at one wire's section power and pull go hand in hand. */
+static void say_cooler(const cw_choose__problem *problem, const cw_wire *wire, double limit_c, cw_text *text)
+{
+    const cw_choose__heat *heat = &problem->heat;
+    const cw_conductor *conductor = cw_wire_conductor(problem->catalogue, wire->material);
+    const double rise = (limit_c - heat->ambient_c) / heat->hot_share;
+    const double ohm = heat->mean_k_per_w * heat->voltage_v * heat->voltage_v /
+                       (rise * cw_wire_temperature_factor(conductor, heat->ambient_c + rise));
+
+    if (rise > 0 && ohm > problem->resistance)
+        cw_text_print(text, " From %s on it keeps that%s.", written(problem, CW_RESISTANCE, ohm, 3).text,
+                      problem->aim == CW_CHOOSE__BY_RESISTANCE ? ", with more turns of the same wire where there is room" : "");
+}
+
 /* At a wanted resistance every wire gives the same heat. */
 static void say_heat(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
 {
@@ -291,11 +320,14 @@ static void say_heat(const cw_choose__problem *problem, const cw_choice *choice,
     const double hot = cw_choose__hot_spot(problem, &choice->options[0].wire, problem->resistance);
     const double limit = fmin(problem->class_c, problem->system_c);
 
-    if (!(hot > fmax(limit, isnan(problem->original_hot_c) ? 0 : problem->original_hot_c + 1)))
+    if (!(hot > cw_choose__cool_c(problem, limit)))
         return;
-    cw_text_print(text, " With %s the hot spot is at about %s, by an estimate without the magnet, where %s is allowed.",
+    cw_text_print(text, " With %s the hot spot is at about %s (%s), where %s is allowed.",
                   written(problem, CW_RESISTANCE, problem->resistance, 4).text, degrees(problem, hot).text,
-                  degrees(problem, limit).text);
+                  by_what(problem), degrees(problem, limit).text);
+    if (problem->original_hot_c > limit)
+        cw_text_add(text, " The original was as hot: that may be what it died of.");
+    say_cooler(problem, &choice->options[0].wire, limit, text);
     for (size_t i = 0; i < sizeof classes / sizeof classes[0]; i++)
         if (classes[i] >= hot) {
             cw_text_print(text, " Class %.0f throughout would do.", classes[i]);
@@ -339,7 +371,12 @@ cw_status cw_choose__summary(const cw_choose__problem *problem, cw_choice *choic
     cw_status status = CW_OK;
     char what[256];
 
-    if (choice->chosen != NULL) {
+    if (choice->own && choice->option_count > 0) {
+        describe(problem, &choice->options[0], what, sizeof what);
+        cw_text_print(&text, choice->chosen != NULL ? "Your own choice: %s. %s"
+                                                    : "Your own choice cannot stand: %s. %s",
+                      what, choice->options[0].reason_count > 0 ? choice->options[0].reasons[0] : "");
+    } else if (choice->chosen != NULL) {
         describe(problem, choice->chosen, what, sizeof what);
         cw_text_print(&text, "Wind %s.", what);
         if (choice->chosen->reason_count > 0)

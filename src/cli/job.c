@@ -22,7 +22,7 @@ int cli_open(const cli_call *call, const char *path, cw_work **work)
     if (status != CW_OK) {
         exit = cli_report(call, status, &error);
     } else {
-        status = cw_work_open(text, length, path, work, &errors);
+        status = cw_work_open_set(text, length, path, call->set, call->set_count, work, &errors);
         if (status != CW_OK && errors.count == 0) {
             cw_no_memory(&error);
             exit = cli_report(call, status, &error);

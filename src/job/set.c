@@ -77,7 +77,8 @@ static bool has_key(const cw_section *section, const char *key)
     return false;
 }
 
-/* The section of a key that stands alone: a wish, else the only section that has it. */
+/* The section of a key that stands alone: a wish, else the only section that has it; the magnet's last, whose keys
+ * differ from shape to shape. */
 static cw_status find_home(const setting *s, const cw_section **home)
 {
     const cw_section *wanted = cw_job__find_section("wanted"), *other = NULL;
@@ -86,7 +87,7 @@ static cw_status find_home(const setting *s, const cw_section **home)
     for (int i = 0; i < cw_job__section_count && *home != wanted; i++) {
         const cw_section *section = &cw_job__sections[i];
 
-        if (is_list(section) || !has_key(section, s->path))
+        if (is_list(section) || !has_key(section, s->path) || (section->open && *home != NULL))
             continue;
         other = *home;
         *home = section;

@@ -15,10 +15,12 @@ struct cw_work {
     cw_wire_catalogue *catalogue;
     cw_job *job;
     cw_machine machine; /* the job's, defaults filled in */
+    bool set;           /* values are set from outside */
+    cw_work *as_written; /* the same job without them; NULL: none, or not sound alone */
 
-    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage;
+    cw_work__stage before_stage, identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage;
     cw_identification *identification;
-    cw_choice *choice;
+    cw_choice *choice, *before; /* before: as it would be without the user's own choice */
     cw_winding *winding;
     cw_text program;    /* not the dry run */
     cw_replay *replay;
@@ -31,6 +33,16 @@ struct cw_work {
 
 /* Ends a stage: keeps its status and error, and hands both on. */
 cw_status cw_work__end(cw_work__stage *stage, cw_status status, cw_error *error);
+
+/* How the job's magnet cools the coil that is laid: a coarse steady state, with the duty by two time constants.
+ * CW_BAD_INPUT where there is no such magnet, or its heat cannot be told. */
+cw_status cw_work__cooling(cw_work *work, cw_choice_cooling *cooling, cw_error *error);
+
+/* The section that the laid coil's heat flows through, and its drive. */
+cw_status cw_work__heat_section(cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error);
+
+/* Section of the iron inside the coil by the magnet's dimensions; NAN not known. */
+double cw_work__core_section_m2(const cw_job *job);
 
 /* Irons of the magnet that are in no table, each with its place. */
 cw_status cw_work__check_iron(const cw_job *job, cw_errors *errors);

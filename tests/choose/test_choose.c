@@ -314,7 +314,7 @@ static void the_same_request_gives_the_same_bytes(void **state)
 {
     const cw_choice_request request = brake(state);
     cw_choice *first = choose(state, &request), *second = choose(state, &request);
-    json_t *a = cw_choice_json(first), *b = cw_choice_json(second);
+    json_t *a = cw_choice_json(first, NULL), *b = cw_choice_json(second, NULL);
 
     assert_true(json_equal(a, b));
     json_decref(a);
@@ -330,7 +330,7 @@ static void the_document_has_the_keys_of_the_contract(void **state)
                                   "power_w", "hot_spot_c", "wire_length_m", "wire_mass_kg", "from_stock", "reasons" };
     const cw_choice_request request = brake(state);
     cw_choice *choice = choose(state, &request);
-    json_t *document = cw_choice_json(choice), *option = json_array_get(json_object_get(document, "options"), 0);
+    json_t *document = cw_choice_json(choice, NULL), *option = json_array_get(json_object_get(document, "options"), 0);
 
     assert_string_equal(json_string_value(json_object_get(document, "chosen")),
                         json_string_value(json_object_get(option, "id")));
@@ -338,6 +338,12 @@ static void the_document_has_the_keys_of_the_contract(void **state)
         assert_non_null(json_object_get(option, keys[i]));
     json_decref(document);
     cw_choice_destroy(&choice);
+}
+
+static void set_wire(cw_choice_request *request, const char *size, cw_build build)
+{
+    snprintf(request->set.size, sizeof request->set.size, "%s", size);
+    request->set.builds = 1u << build;
 }
 
 static void what_is_set_is_kept_and_judged(void **state)
@@ -351,8 +357,7 @@ static void what_is_set_is_kept_and_judged(void **state)
         assert_int_equal(choice->options[i].turns, 2100);
     assert_non_null(choice->chosen);
     cw_choice_destroy(&choice);
-    request.set = (cw_choice_set){ .turns = 5200, .in_hand = 1, .wire_given = true,
-                                   .wire = wire_of(state, "29 AWG", CW_HEAVY) };
+    request.set = (cw_choice_set){ .turns = 5200, .in_hand = 1, .size = "29 AWG", .builds = 1u << CW_HEAVY };
     choice = choose(state, &request);
     assert_int_equal(choice->option_count, 1);
     assert_null(choice->chosen);
@@ -388,8 +393,7 @@ static void high_layer_voltage_asks_for_paper(void **state)
     cw_choice_request request = brake(state);
     cw_choice *choice;
 
-    request.set.wire_given = true;
-    request.set.wire = wire_of(state, "29 AWG", CW_HEAVY);
+    set_wire(&request, "29 AWG", CW_HEAVY);
     choice = choose(state, &request);
     assert_near(choice->options[0].layer_voltage_limit_v, 100, 0);
     assert_near(choice->options[0].layer_voltage_v, 2 * 48.0 * 171 / (double)choice->options[0].turns, 0.2);
@@ -401,7 +405,7 @@ static void high_layer_voltage_asks_for_paper(void **state)
     assert_true(says(&choice->options[0], "lay paper between"));
     cw_choice_destroy(&choice);
     request.supply.voltage_v = 48;
-    request.set.wire = wire_of(state, "29 AWG", CW_SINGLE_COTTON);
+    set_wire(&request, "29 AWG", CW_SINGLE_COTTON);
     choice = choose(state, &request);
     assert_near(choice->options[0].layer_voltage_limit_v, 0, 0);
     cw_choice_destroy(&choice);
@@ -415,8 +419,7 @@ static void a_coil_beside_its_old_twin_takes_its_share(void **state)
 
     request.supply.voltage_v = 96;
     request.circuit = (cw_circuit){ true, 2, CW_SERIES };
-    request.set.wire_given = true;
-    request.set.wire = wire_of(state, "29 AWG", CW_HEAVY);
+    set_wire(&request, "29 AWG", CW_HEAVY);
     request.set.turns = 2000;
     for (int i = 0; i < 2; i++) {
         const cw_choice_option *o;
