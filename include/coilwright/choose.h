@@ -230,9 +230,11 @@ typedef struct cw_choice {
     double least_ampere_turns;     /* hot, of one coil; NAN where nothing is known */
     double original_ampere_turns, original_power_w, original_hot_spot_c; /* by the same estimates; NAN unknown */
     double coil_voltage_v;         /* NAN unknown */
+    double original_coil_voltage_v; /* where it is another; else NAN */
+    double original_resistance_20c_ohm, original_turns; /* NAN unknown */
     cw_choice_room room;
     size_t wires_tried;            /* wires times strands */
-    char summary[512];             /* the choice; or the constraint that binds and by how much it misses */
+    char summary[900];             /* the choice; or the constraint that binds and by how much it misses */
 } cw_choice;
 
 /** Searches every wire and ranks what can be wound.

@@ -321,6 +321,9 @@ static void fill_head(const cw_choose__problem *problem, cw_choice *choice)
     choice->tolerance = problem->tolerance;
     choice->wanted_turns = problem->turns;
     choice->coil_voltage_v = problem->voltage_v > 0 ? problem->voltage_v : NAN;
+    choice->original_coil_voltage_v = problem->per_volt_factor != 1 ? problem->voltage_v / problem->per_volt_factor : NAN;
+    choice->original_resistance_20c_ohm = problem->request->original.resistance_20c_ohm.p50;
+    choice->original_turns = problem->original_turns;
     choice->least_ampere_turns = problem->heat.known ? problem->least_at : NAN;
     choice->original_ampere_turns = problem->heat.known ? problem->original_at : NAN;
     choice->original_power_w = problem->original_power_w;

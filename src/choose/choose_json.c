@@ -125,7 +125,7 @@ json_t *cw_choice_json(const cw_choice *choice, const cw_choice *before)
             json_decref(options);
             return NULL;
         }
-    return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:f, s:f, s:I, s:b, s:b, s:o, s:o}",
+    return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:f, s:f, s:I, s:b, s:b, s:o, s:o, s:o, s:o, s:o}",
                      "chosen", choice->chosen != NULL ? json_string(choice->chosen->id) : json_null(),
                      "options", options,
                      "summary", choice->summary,
@@ -137,6 +137,9 @@ json_t *cw_choice_json(const cw_choice *choice, const cw_choice *before)
                      "original_power_w", number(choice->original_power_w),
                      "original_hot_spot_c", number(choice->original_hot_spot_c),
                      "coil_voltage_v", number(choice->coil_voltage_v),
+                     "original_coil_voltage_v", number(choice->original_coil_voltage_v),
+                     "original_resistance_20c_ohm", number(choice->original_resistance_20c_ohm),
+                     "original_turns", number(choice->original_turns),
                      "room", room_json(&choice->room),
                      "margin", CW_CHOICE_MARGIN,
                      "margin_ends_m", CW_CHOICE_ENDS_M,

@@ -44,6 +44,27 @@ static void add_best(const cw_choice_option *o, cw_unit_system units, cw_text *t
         cw_text_print(text, "  %s %s\n", i < o->drawbacks ? "but" : "  +", o->reasons[i]);
 }
 
+/* The original at its supply beside the new coil at its own. */
+static void add_supplies(const cw_choice *choice, cw_text *text)
+{
+    const cw_choice_option *o = &choice->options[0];
+
+    cw_text_add(text, "\n  Another supply:");
+    add(text, " the original at ", CW_VOLTAGE, choice->original_coil_voltage_v, choice->units, 4, "");
+    add(text, ", ", CW_RESISTANCE, choice->original_resistance_20c_ohm, choice->units, 4, " at 20 °C");
+    if (isfinite(choice->original_turns))
+        cw_text_print(text, ", %.0f turns", choice->original_turns);
+    if (isfinite(choice->original_ampere_turns))
+        cw_text_print(text, ", %.0f ampere-turns", choice->original_ampere_turns);
+    add(text, ", ", CW_POWER, choice->original_power_w, choice->units, 3, "");
+    add(text, ";\n  this one at ", CW_VOLTAGE, choice->coil_voltage_v, choice->units, 4, "");
+    add(text, ", ", CW_RESISTANCE, o->resistance_20c_ohm, choice->units, 4, " at 20 °C");
+    cw_text_print(text, ", %ld turns", o->turns);
+    if (isfinite(o->ampere_turns))
+        cw_text_print(text, ", %.0f ampere-turns", o->ampere_turns);
+    add(text, ", ", CW_POWER, o->power_w, choice->units, 3, ".\n");
+}
+
 static int width_of(const char *utf8)
 {
     int width = 0;
@@ -94,6 +115,8 @@ void cw_choice_text(const cw_choice *choice, const cw_choice *before, cw_text *t
     if (choice->option_count == 0)
         return;
     add_best(&choice->options[0], units, text);
+    if (isfinite(choice->original_coil_voltage_v))
+        add_supplies(choice, text);
     if (before != NULL && before->option_count > 0)
         add_changes(choice, before, text);
     cw_text_add(text, "\n  option                        layers   fits  ohm right   at 20 °C      pull  hot spot  shelf\n");

@@ -111,8 +111,8 @@ static void say_wishes(const cw_choose__problem *problem, cw_choice_option *opti
 
     if ((option->missed & CW_WISH_HANDLED) != 0)
         say(option, "%s bare is finer than the %s that can be handled here.",
-            small_length(problem, option->wire.size.diameter_m.nominal).text,
-            small_length(problem, problem->request->finest_m).text);
+            written(problem, CW_LENGTH, option->wire.size.diameter_m.nominal, 3).text,
+            written(problem, CW_LENGTH, problem->request->finest_m, 3).text);
     if ((option->missed & CW_WISH_COOL) != 0)
         say(option, "Hot spot about %s, and only %s is allowed; %s%s.", degrees(problem, option->hot_spot_c).text,
             degrees(problem, option->limit_c).text, by_what(problem),
@@ -134,8 +134,9 @@ static void say_doubts(const cw_choose__problem *problem, cw_choice_option *opti
     const double in_tolerance = option->resistance_in_tolerance_probability;
 
     if ((option->missed & CW_WISH_COOL) == 0 && option->hot_spot_c > option->limit_c)
-        say(option, "Hot spot about %s (%s), over the %s allowed, as the original's was.",
-            degrees(problem, option->hot_spot_c).text, by_what(problem), degrees(problem, option->limit_c).text);
+        say(option, "Hot spot about %s (%s), over the %s allowed, as the original's was.%s",
+            degrees(problem, option->hot_spot_c).text, by_what(problem), degrees(problem, option->limit_c).text,
+            problem->heat.in_magnet ? "" : " Iron around it makes it cooler: give its dimensions.");
     if ((option->missed & CW_WISH_RESISTANCE) == 0 && in_tolerance < 0.9)
         say(option, "Within the tolerance of the resistance in %.0f cases of 100: wire as bought varies. Measure the "
             "spool.", 100 * in_tolerance);
@@ -270,33 +271,89 @@ static const cw_choice_option *first_missing_only(const cw_choice *choice, unsig
     return NULL;
 }
 
-static void say_room(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
+/* What it would take, and what there is instead, as the parts of one list: "A; or B; or C." */
+typedef struct ways {
+    cw_text *text;
+    int count;
+} ways;
+
+static void begin_way(ways *w, const cw_wire *wire, int in_hand, long turns)
+{
+    char name[64];
+
+    cw_text_print(w->text, "%s%s%s%s, %ld turns, ", w->count++ == 0 ? " " : "; or ", name_of(wire, name, sizeof name),
+                  in_hand > 1 ? ", in hand " : "", in_hand > 1 ? strands_in_words(in_hand) : "", turns);
+}
+
+static void say_room(const cw_choose__problem *problem, const cw_choice *choice, ways *w)
 {
     const cw_choice_room *room = &choice->room;
-    char name[64];
 
     if (!room->known)
         return;
-    cw_text_print(text, " %s%s%s, %ld turns, needs %s more depth.", name_of(&room->wire, name, sizeof name),
-                  room->in_hand > 1 ? ", in hand " : "", room->in_hand > 1 ? strands_in_words(room->in_hand) : "",
-                  room->turns, small_length(problem, room->depth_m).text);
+    begin_way(w, &room->wire, room->in_hand, room->turns);
+    cw_text_print(w->text, "needs %s more depth", small_length(problem, room->depth_m).text);
 }
 
-static void say_strength(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
+static void say_strength(const cw_choose__problem *problem, const cw_choice *choice, ways *w)
 {
     const cw_choice_option *option = first_missing_only(choice, CW_WISH_AMPERE_TURNS);
-    char name[64];
 
     if (option == NULL)
         return;
-    name_of(&option->wire, name, sizeof name);
+    begin_way(w, &option->wire, option->in_hand, option->turns);
     if (problem->at_least)
-        cw_text_print(text, " %s, %ld turns, has %s of %s ampere-turns.", name, option->turns,
-                      written(problem, CW_AMPERE_TURNS, option->ampere_turns, 3).text,
-                      written(problem, CW_AMPERE_TURNS, problem->least_at, 3).text);
+        cw_text_print(w->text, "fits with %.0f of %.0f ampere-turns, %s less", option->ampere_turns, problem->least_at,
+                      percent(1 - option->ampere_turns / problem->least_at).text);
     else
-        cw_text_print(text, " %s, %ld turns, fits with %s less ampere-turns.", name, option->turns,
-                      percent(1 - option->ampere_turns_ratio).text);
+        cw_text_print(w->text, "fits with %s less ampere-turns", percent(1 - option->ampere_turns_ratio).text);
+}
+
+static void say_resistance(const cw_choose__problem *problem, const cw_choice *choice, ways *w)
+{
+    const cw_choice_option *option = first_missing_only(choice, CW_WISH_RESISTANCE);
+    const double off = option != NULL ? option->resistance_20c_ohm / problem->resistance - 1 : 0;
+
+    if (option == NULL)
+        return;
+    begin_way(w, &option->wire, option->in_hand, option->turns);
+    cw_text_print(w->text, "fits with %s, %s %s than wanted",
+                  written(problem, CW_RESISTANCE, option->resistance_20c_ohm, 4).text, percent(off).text,
+                  off < 0 ? "less" : "more");
+    if (option->hot_spot_c > option->limit_c)
+        cw_text_print(w->text, ", hot spot about %s", degrees(problem, option->hot_spot_c).text);
+}
+
+/* Of the wires that are too fine to be handled, and miss nothing else, the thickest. */
+static void say_handling(const cw_choose__problem *problem, const cw_choice *choice, ways *w)
+{
+    const cw_choice_option *thickest = NULL;
+
+    for (size_t i = 0; i < choice->option_count; i++) {
+        const cw_choice_option *o = &choice->options[i];
+
+        if (o->missed == CW_WISH_HANDLED &&
+            (thickest == NULL || o->wire.size.diameter_m.nominal > thickest->wire.size.diameter_m.nominal))
+            thickest = o;
+    }
+    if (thickest == NULL)
+        return;
+    begin_way(w, &thickest->wire, thickest->in_hand, thickest->turns);
+    cw_text_print(w->text, "needs wire of %s to be handled, where %s is the finest",
+                  written(problem, CW_LENGTH, thickest->wire.size.diameter_m.nominal, 3).text,
+                  written(problem, CW_LENGTH, problem->request->finest_m, 3).text);
+}
+
+static void say_ways(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
+{
+    ways w = { text, 0 };
+
+    say_handling(problem, choice, &w);
+    say_room(problem, choice, &w);
+    say_strength(problem, choice, &w);
+    say_resistance(problem, choice, &w);
+    if (w.count > 0)
+        cw_text_add(text, ".");
 }
 
 /* The resistance that would keep the class, and what it costs: at one wire's section power and pull go hand in hand. */
@@ -309,8 +366,8 @@ static void say_cooler(const cw_choose__problem *problem, const cw_wire *wire, d
                        (rise * cw_wire_temperature_factor(conductor, heat->ambient_c + rise));
 
     if (rise > 0 && ohm > problem->resistance)
-        cw_text_print(text, " From %s on it keeps that%s.", written(problem, CW_RESISTANCE, ohm, 3).text,
-                      problem->aim == CW_CHOOSE__BY_RESISTANCE ? ", with more turns of the same wire where there is room" : "");
+        cw_text_print(text, " From %s on it keeps that: more turns, as far as there is room.",
+                      written(problem, CW_RESISTANCE, ohm, 3).text);
 }
 
 /* At a wanted resistance every wire gives the same heat. */
@@ -355,8 +412,7 @@ static void say_no(const cw_choose__problem *problem, const cw_choice *choice, c
     cw_text_add(text, "Nothing meets every wish.");
     before = text->length;
     say_heat(problem, choice, text);
-    say_room(problem, choice, text);
-    say_strength(problem, choice, text);
+    say_ways(problem, choice, text);
     if (text->length == before) { /* no option misses one wish alone */
         char what[256];
 
