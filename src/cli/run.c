@@ -93,6 +93,8 @@ static void put_stages(output *out)
     if (status == CW_OK)
         status = cw_work_before(out->work, &before, &error);
     put_json(out, "choose.json", "what to wind", status, status == CW_OK ? cw_choice_json(choice, before) : NULL, &error);
+    if (status == CW_OK && choice->option_count > 0)
+        put_figure(out, "options.svg", "what can be wound instead, drawn", CW_FIGURE_OPTIONS);
     if (status != CW_OK)
         return; /* what follows would say the same again */
     status = cw_work_lay(out->work, &winding, NULL, &error);

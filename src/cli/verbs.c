@@ -31,7 +31,7 @@ const cli_verb cli_verbs[] = {
       "What is set is kept, and what it changes stands beside the best choice without it.\n"
       "Example: coilwright choose job.yaml --set turns=2100 --set \"wire=30 AWG\"\n"
       "A key of another section stands behind its name: --set \"window.depth=14 mm\".",
-      cli_choose, { SET_OPTION, NO_OPTION } },
+      cli_choose, { SET_OPTION, { "svg", "FILE", "also draw the options beside each other" }, NO_OPTION } },
     { "lay", "JOB.yaml", 1, 1, "the chosen winding layer by layer", NULL, cli_lay,
       { SET_OPTION, { "svg", "FILE", "also draw the section, every turn where it lies" }, NO_OPTION } },
     { "program", "JOB.yaml", 1, 1, "the winding program for the machine named in the job", NULL, cli_program,

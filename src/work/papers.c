@@ -318,7 +318,8 @@ static cw_status flux_figure(cw_work *work, const cw_paper *paper, cw_text *out,
 cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error)
 {
     static const char *const titles[] = { "What the winding may have been", "Each reading against the others",
-                                          "Section through the winding", "Flux of the magnet" };
+                                          "Section through the winding", "Flux of the magnet",
+                                          "What can be wound instead" };
     const cw_paper paper = { .format = format, .title = titles[figure] };
     const cw_winding *winding;
     cw_status status;
@@ -330,6 +331,8 @@ cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_t
         return readings_figure(work, &paper, out, error);
     case CW_FIGURE_FLUX:
         return flux_figure(work, &paper, out, error);
+    case CW_FIGURE_OPTIONS:
+        return cw_work__options_figure(work, &paper, out, error);
     case CW_FIGURE_SECTION:
         break;
     }

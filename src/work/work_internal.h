@@ -57,6 +57,8 @@ cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *e
 /* Voltage across one coil at the rated supply; NAN unknown. */
 double cw_work__coil_voltage(const cw_job *job);
 
+cw_status cw_work__options_figure(cw_work *work, const cw_paper *paper, cw_text *out, cw_error *error);
+
 /* Formats into a slot of a small arena that lives as long as one sheet. */
 typedef struct cw_work__notes {
     char **texts;
@@ -67,6 +69,9 @@ typedef struct cw_work__notes {
 const char *cw_work__note(cw_work__notes *notes, const char *format, ...) CW_PRINTF(2, 3);
 const char *cw_work__quantity(cw_work__notes *notes, cw_kind kind, double value, cw_unit_system units, int digits);
 void cw_work__notes_clear(cw_work__notes *notes);
+
+/* "2 × 29 AWG heavy", "0.315 mm and on it 0.280 mm grade 2" */
+const char *cw_work__wire_name(cw_work__notes *notes, const cw_choice_option *option);
 
 /* A reading as the user would write it, with its temperature. */
 const char *cw_work__reading_text(cw_work__notes *notes, const cw_reading *reading, cw_unit_system units);
