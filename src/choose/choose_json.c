@@ -125,7 +125,8 @@ json_t *cw_choice_json(const cw_choice *choice, const cw_choice *before)
             json_decref(options);
             return NULL;
         }
-    return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:f, s:f, s:I, s:b, s:b, s:o, s:o, s:o, s:o, s:o}",
+    return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:f, s:f, s:I, s:b, "
+                     "s:b, s:o, s:o}",
                      "chosen", choice->chosen != NULL ? json_string(choice->chosen->id) : json_null(),
                      "options", options,
                      "summary", choice->summary,

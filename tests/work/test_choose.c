@@ -202,7 +202,7 @@ static void so_many_full_layers_are_laid(void **state)
 static void an_own_choice_that_does_not_fit_cannot_stand(void **state)
 {
     const char *const sets[] = { "turns=9000", "wire=0.315 mm" };
-    cw_work *work = open_with(dc, wanted, sets, 1);
+    cw_work *work = open_with(dc, wanted, sets, 2);
 
     (void)state;
     assert_null(choose(work)->chosen);
