@@ -127,6 +127,8 @@ typedef struct cw_winding {
     double greatest_layer_voltage_v; /* between two layers that lie on each other; random lay: the whole voltage */
     cw_tap taps[CW_TAPS_MOST];
     size_t tap_count;
+    size_t second_layer;          /* first layer of a second wire, in series on the first; 0: one wire throughout */
+    cw_wire second_wire;
 } cw_winding;
 
 /** Sets the factors of common practice that are still 0, and leaves the others. */
@@ -142,6 +144,9 @@ CW_API void cw_winding_defaults(cw_lay_plan *plan);
  *  Test: tests/winding/test_lay.c, tests/outside/winding_examples.c */
 CW_API cw_status cw_winding_lay(const cw_lay_plan *plan, cw_winding **winding, cw_error *error);
 CW_API void cw_winding_destroy(cw_winding **winding);
+
+/** The wire of a layer, counted from 0. */
+CW_API const cw_wire *cw_winding_wire(const cw_winding *winding, size_t layer);
 
 /** Length along the axis that the plan leaves to the wire: the window's less margins and start lead. */
 CW_API double cw_winding_clear_length(const cw_lay_plan *plan);
@@ -193,6 +198,14 @@ typedef struct cw_coil {
  *  Test: tests/winding/test_coil.c */
 CW_API cw_status cw_coil_lay(const cw_coil_plan *plan, cw_coil **coil, cw_error *error);
 CW_API void cw_coil_destroy(cw_coil **coil);
+
+/** Two windings on each other, one strand each, as one winding with a second wire; a coil of one part as that part. Plan
+ *  and pitch tell of the first wire, everything else of the whole. The lower one's last layer must be full, so that the
+ *  upper begins where a layer would anyway.
+ *
+ *  CW_BAD_INPUT  another arrangement, more parts or strands, a lower part that ends within a layer
+ *  Test: tests/winding/test_coil.c */
+CW_API cw_status cw_coil_join(const cw_coil *coil, cw_winding **winding, cw_error *error);
 
 /** Length of one turn with its wire centre height_m above the former, without helix and bulge. */
 CW_API double cw_window_turn_length(const cw_window *window, double height_m);

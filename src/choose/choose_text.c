@@ -109,7 +109,9 @@ static void add_changes(const cw_choice *choice, const cw_choice *before, cw_tex
 
 void cw_choice_text(const cw_choice *choice, const cw_choice *before, cw_text *text)
 {
+    enum { LISTED = 12 };
     const cw_unit_system units = choice->units;
+    int wide = 30;
 
     cw_text_print(text, "%s\n", choice->summary);
     if (choice->option_count == 0)
@@ -119,13 +121,15 @@ void cw_choice_text(const cw_choice *choice, const cw_choice *before, cw_text *t
         add_supplies(choice, text);
     if (before != NULL && before->option_count > 0)
         add_changes(choice, before, text);
-    cw_text_add(text, "\n  option                        layers   fits  ohm right   at 20 °C      pull  hot spot  shelf\n");
-    for (size_t i = 0; i < choice->option_count && i < 12; i++) {
+    for (size_t i = 0; i < choice->option_count && i < LISTED; i++)
+        wide = width_of(choice->options[i].id) > wide ? width_of(choice->options[i].id) : wide;
+    cw_text_print(text, "\n  %-*s layers   fits  ohm right   at 20 °C      pull  hot spot  shelf\n", wide - 1, "option");
+    for (size_t i = 0; i < choice->option_count && i < LISTED; i++) {
         const cw_choice_option *o = &choice->options[i];
         char ohm[32];
 
         cw_quantity_format(CW_RESISTANCE, o->resistance_20c_ohm, units, 4, ohm, sizeof ohm);
-        cw_text_print(text, "  %-30s %5zu %5.0f %% %7.0f %% %12s", o->id, o->layers, 100 * o->fits_probability,
+        cw_text_print(text, "  %-*s %5zu %5.0f %% %7.0f %% %12s", wide, o->id, o->layers, 100 * o->fits_probability,
                       100 * o->resistance_in_tolerance_probability, ohm);
         if (isfinite(o->ampere_turns_ratio))
             cw_text_print(text, " %6.0f %%", 100 * o->ampere_turns_ratio);

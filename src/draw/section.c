@@ -355,7 +355,7 @@ static void facts_text(const plan *p, char *buffer, size_t size)
 {
     const cw_winding *w = p->winding;
     bool round = w->plan.window.shape == CW_ROUND;
-    char spare[40], outside[80] = "", layers[48] = " at random";
+    char spare[40], outside[80] = "", layers[80] = " at random";
 
     if (w->plan.lay != CW_RANDOM)
         snprintf(layers, sizeof layers, " in %zu layer%s", w->layer_count, w->layer_count == 1 ? "" : "s");
@@ -365,9 +365,12 @@ static void facts_text(const plan *p, char *buffer, size_t size)
         strcat(outside, "; ");
     }
     cw_draw__length(fabs(w->spare_m), p->units, spare, sizeof spare);
+    if (w->second_layer > 0)
+        snprintf(layers, sizeof layers, " in %zu layers, %s from layer %zu on", w->layer_count, w->second_wire.size.name,
+                 w->second_layer + 1);
     snprintf(buffer, size, "%ld turns%s%s; %s%s %s%s", w->turns,
              strands[w->plan.in_hand >= 1 && w->plan.in_hand <= 4 ? w->plan.in_hand - 1 : 0], layers, outside, spare,
-             w->fits ? "of depth to spare" : "too deep for the window",
+             !w->fits ? "too deep for the window" : w->second_layer > 0 ? "to spare" : "of depth to spare",
              round ? "" : " with its bulge; cut at mid-flat");
 }
 

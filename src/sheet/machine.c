@@ -96,6 +96,8 @@ static const char *then_text(const cw_winding *w, size_t index)
 {
     if (index + 1 == w->layer_count)
         return "finish lead";
+    if (index + 1 == w->second_layer)
+        return "STOP: 2nd wire";
     return w->layers[index].insulation_after ? "STOP: sheet on" : NULL;
 }
 

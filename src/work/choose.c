@@ -79,10 +79,12 @@ static void ask(const cw_job *job, asked *a)
     a->request.stock_count = job->stock_count;
     a->request.units = job->units;
     a->request.core_section_m2 = core_section(job);
+    a->request.two_sizes = true;
     add_insulation(&job->insulation, &a->request.factors);
     add_system(job, a);
     if (!job->wanted.given)
         return;
+    a->request.two_sizes = !job->wanted.one_size;
     a->request.finest_m = or_zero(job->wanted.finest_m);
     add_own_choice(&job->wanted, &a->request.set);
 }
@@ -184,17 +186,39 @@ cw_status cw_work_before(cw_work *work, const cw_choice **before, cw_error *erro
 
 /* ---- lay --------------------------------------------------------------------------------------------------------- */
 
+static cw_status lay_two(const cw_choice_option *option, double voltage_v, cw_winding **winding, cw_error *error)
+{
+    cw_coil_plan plan;
+    cw_coil *coil;
+    cw_status status;
+
+    cw_choice_coil(option, &plan);
+    plan.common.voltage_v = voltage_v;
+    status = cw_coil_lay(&plan, &coil, error);
+    if (status == CW_OK)
+        status = cw_coil_join(coil, winding, error);
+    cw_coil_destroy(&coil);
+    return status;
+}
+
 static cw_status lay_option(cw_work *work, cw_error *error)
 {
     const cw_choice *choice = work->choice;
     const cw_wanted *wanted = &work->job->wanted;
+    const cw_choice_option *option;
     cw_lay_plan plan;
 
     if (choice->option_count == 0)
         return cw_refuse(error, NULL, NULL, "There is no winding to lay. %s", choice->summary);
-    plan = (choice->chosen != NULL ? choice->chosen : choice->options)->plan;
+    option = choice->chosen != NULL ? choice->chosen : choice->options;
+    plan = option->plan;
     if (work->job->supply.given)
         plan.voltage_v = cw_work__coil_voltage(work->job);
+    if (option->two_sizes && wanted->given && wanted->tap_count > 0)
+        return cw_refuse(error, NULL, "wanted: {one_size: yes}, or no taps", "A winding of two sizes is laid without taps "
+                         "here.");
+    if (option->two_sizes)
+        return lay_two(option, plan.voltage_v, &work->winding, error);
     if (wanted->given) {
         memcpy(plan.taps, wanted->taps, sizeof plan.taps);
         plan.tap_count = (int)wanted->tap_count;

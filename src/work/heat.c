@@ -326,6 +326,8 @@ cw_status cw_work__heat_section(cw_work *work, const cw_winding *winding, cw_wor
         status = winding_material(job, winding, &filler, &material, error);
     if (status != CW_OK)
         return status;
+    if (winding->second_layer > 0)
+        say(study, "Two sizes in series are taken as one winding: the finer wire runs somewhat hotter than this says.");
     status = in_iron(work, winding, &filler, &former, &material, study, &why);
     if (status == CW_BAD_INPUT) {
         bare_coil(job, winding, &former, &material, study);

@@ -16,10 +16,7 @@ static void add_option(const cw_choice_option *o, cw_unit_system units, cw_text 
 {
     cw_work__notes notes = { 0 };
 
-    cw_text_print(text, "  %s %s %s%s%s, %ld turns in %zu layers\n", o->wire.size.name,
-                  cw_build_trade_name(o->wire.size.system, o->wire.build), cw_material_name(o->wire.material),
-                  o->in_hand > 1 ? ", strands in hand: " : "", o->in_hand > 1 ? cw_work__note(&notes, "%d", o->in_hand) : "",
-                  o->turns, o->layers);
+    cw_text_print(text, "  %s, %ld turns in %zu layers\n", cw_work__wire_name(&notes, o), o->turns, o->layers);
     cw_text_print(text, "  %s at 20 °C; fits with probability %.0f %%",
                   cw_work__quantity(&notes, CW_RESISTANCE, o->resistance_20c_ohm, units, 4), 100 * o->fits_probability);
     if (isfinite(o->ampere_turns_ratio))

@@ -474,7 +474,7 @@ static void two_sizes_meet_pull_and_resistance_at_once(void **state)
     assert_non_null(o);
     assert_string_equal(o->wire.size.name, "28 AWG");
     assert_string_equal(o->second_wire.size.name, "30 AWG");
-    assert_near(o->ampere_turns_ratio, 1, 0.002);
+    assert_near(o->ampere_turns_ratio, 1, 0.03); /* half a layer of 14 */
     assert_near(o->resistance_20c_ohm, 84.2, 0.05);
     cw_choice_coil(o, &plan);
     assert_int_equal(cw_coil_lay(&plan, &coil, NULL), CW_OK);
@@ -482,6 +482,57 @@ static void two_sizes_meet_pull_and_resistance_at_once(void **state)
     assert_near(coil->resistance_20c_ohm, o->resistance_20c_ohm, 1e-9);
     assert_true(coil->fits);
     cw_coil_destroy(&coil);
+    cw_choice_destroy(&choice);
+}
+
+/* The lower wire in every number of full layers, the upper to the wanted resistance: none of them comes nearer to the
+ * wanted pull, which at one resistance is that of the turns. */
+static void no_other_division_of_two_sizes_comes_nearer(void **state)
+{
+    const cw_spool stock[] = { spool("28 AWG", CW_HEAVY, 0.6), spool("30 AWG", CW_HEAVY, 0.6) };
+    cw_choice_request request = brake(state);
+    const cw_choice_option *o = NULL;
+    cw_choice *choice;
+    cw_coil_plan plan;
+    int tried = 0;
+    double turns;
+
+    request.stock = stock;
+    request.stock_count = 2;
+    request.two_sizes = true;
+    choice = choose(state, &request);
+    for (size_t i = 0; i < choice->option_count && o == NULL; i++)
+        if (choice->options[i].two_sizes && choice->options[i].from_stock)
+            o = &choice->options[i];
+    assert_non_null(o);
+    turns = (double)o->turns / o->ampere_turns_ratio; /* at the same resistance */
+    cw_choice_coil(o, &plan);
+    for (int layers = 1; layers < 30; layers++) {
+        cw_lay_plan lower = plan.common;
+        cw_winding *full;
+        cw_coil *coil;
+
+        lower.wire = plan.parts[0].wire;
+        lower.in_hand = 1;
+        lower.turns = 20000;
+        assert_int_equal(cw_winding_lay(&lower, &full, NULL), CW_OK);
+        plan.parts[0].turns = full->layers[layers - 1].turns_total;
+        cw_winding_destroy(&full);
+        for (plan.parts[1].turns = 1;; plan.parts[1].turns++) {
+            bool enough;
+
+            assert_int_equal(cw_coil_lay(&plan, &coil, NULL), CW_OK);
+            enough = coil->resistance_20c_ohm >= 84.2 || !coil->fits;
+            if (enough && coil->fits && fabs(coil->resistance_20c_ohm - 84.2) < 0.1) {
+                tried++;
+                assert_true(fabs(log((double)coil->turns / turns)) >= fabs(log((double)o->turns / turns)) - 1e-3);
+            }
+            cw_coil_destroy(&coil);
+            if (enough)
+                break;
+        }
+    }
+    assert_true(tried > 5);
     cw_choice_destroy(&choice);
 }
 
@@ -611,6 +662,7 @@ int main(void)
         cmocka_unit_test(a_coil_beside_its_old_twin_takes_its_share),
         cmocka_unit_test(iron_that_would_saturate_is_named),
         cmocka_unit_test(two_sizes_meet_pull_and_resistance_at_once),
+        cmocka_unit_test(no_other_division_of_two_sizes_comes_nearer),
         cmocka_unit_test(the_front_has_no_beaten_option),
         cmocka_unit_test(a_class_that_would_do_is_named),
         cmocka_unit_test(options_are_ranked_and_drawbacks_lead),

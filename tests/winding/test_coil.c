@@ -252,6 +252,50 @@ static void two_parts_of_one_wire_are_one_winding(void **state)
 }
 
 /* A random winding has no layers that must be whole: wherever it is divided, section adds to section. */
+/* Full layers of a wire and more of the same on them, joined, are the winding that was never divided. */
+static void two_parts_joined_are_one_winding(void **state)
+{
+    for (int shape = 0; shape < CW_SHAPE_COUNT; shape++) {
+        for (int full = 1; full < 6; full++) {
+            cw_lay_plan plan = everyday(state);
+            cw_coil_plan parts = { .part_count = 2, .arrangement = CW_ONE_ON_ANOTHER };
+            cw_winding *one, *joined;
+            cw_coil *coil;
+
+            set_shape(&plan, (cw_shape)shape);
+            plan.in_hand = 1;
+            one = lay(&plan);
+            parts.common = plan;
+            parts.parts[0] = (cw_coil_part){ plan.wire, 1, one->layers[full - 1].turns_total };
+            parts.parts[1] = (cw_coil_part){ plan.wire, 1, plan.turns - parts.parts[0].turns };
+            coil = lay_coil(&parts);
+            assert_int_equal(cw_coil_join(coil, &joined, NULL), CW_OK);
+            assert_int_equal(joined->second_layer, full);
+            assert_int_equal(joined->layer_count, one->layer_count);
+            assert_int_equal(joined->turns, one->turns);
+            assert_near(joined->length_m, one->length_m, 2e-3 * one->length_m);
+            assert_near(joined->resistance_20c_ohm, one->resistance_20c_ohm, 2e-3 * one->resistance_20c_ohm);
+            assert_near(joined->mass_kg, one->mass_kg, 2e-3 * one->mass_kg);
+            assert_near(joined->plan.voltage_v, one->plan.voltage_v, 1e-9);
+            for (size_t i = 0; i < one->layer_count; i++) {
+                assert_int_equal(joined->layers[i].turns_total, one->layers[i].turns_total);
+                assert_int_equal(joined->layers[i].direction, one->layers[i].direction);
+                assert_near(joined->layers[i].start_m, one->layers[i].start_m, 1e-9);
+                assert_true(i == 0 || joined->layers[i].length_total_m > joined->layers[i - 1].length_total_m);
+            }
+            assert_near(joined->layers[joined->layer_count - 1].length_total_m, joined->length_m, 1e-9);
+            cw_winding_destroy(&joined);
+            cw_coil_destroy(&coil);
+            parts.parts[0].turns -= 5; /* ends within its layer */
+            coil = lay_coil(&parts);
+            assert_int_equal(cw_coil_join(coil, &joined, NULL), CW_BAD_INPUT);
+            assert_null(joined);
+            cw_coil_destroy(&coil);
+            cw_winding_destroy(&one);
+        }
+    }
+}
+
 static void two_random_parts_of_one_wire_are_as_deep_as_one(void **state)
 {
     for (int shape = 0; shape < CW_SHAPE_COUNT; shape++)
@@ -379,6 +423,7 @@ int main(void)
         cmocka_unit_test(where_nested_wires_cross_they_stack),
         cmocka_unit_test(the_greatest_voltage_between_layers_is_named),
         cmocka_unit_test(two_parts_of_one_wire_are_one_winding),
+        cmocka_unit_test(two_parts_joined_are_one_winding),
         cmocka_unit_test(two_random_parts_of_one_wire_are_as_deep_as_one),
         cmocka_unit_test(sections_share_the_length_and_stand_side_by_side),
         cmocka_unit_test(what_cannot_be_is_refused),

@@ -246,6 +246,55 @@ static void changes_tell_what_changes_and_nothing_else(void **state)
     cw_work_close(&work);
 }
 
+/* ---- two sizes -------------------------------------------------------------------------------------------------- */
+
+static const char two[] =
+    "coilwright: 1\nunits: metric\nsupply: {kind: dc, voltage: 24 V, ambient: 25 °C}\n"
+    "window: {shape: round, inner: 42 mm, length: 40 mm, depth: 11 mm}\n"
+    "readings:\n  - {kind: coil-resistance, of: sibling, value: 61.5 ohm, at: 20 °C}\n"
+    "  - {kind: bare-diameter, value: 0.335 mm ± 0.002 mm}\nseen: {build: grade 1, in_hand: 1}\n"
+    "stock:\n  - {wire: 0.300 mm, build: grade 1, on_spool: 900 g}\n"
+    "  - {wire: 0.375 mm, build: grade 1, on_spool: 1.2 kg}\n"
+    "machine: {kind: lathe-thread, code: g33-k, units: mm, speed: 60 rpm, slow_speed: 20 rpm}\n";
+
+static cw_work *open_two(const char *const *sets, size_t count)
+{
+    cw_errors errors = { 0 };
+    cw_work *work;
+
+    if (cw_work_open_set(two, strlen(two), "job.yaml", sets, count, &work, &errors) != CW_OK)
+        fail_msg("%s", errors.items[0].text);
+    return work;
+}
+
+/* The wire between is not on the shelf, its neighbours are: laid, programmed and replayed turn by turn. */
+static void two_sizes_in_series_go_all_the_way(void **state)
+{
+    const char *const one_size[] = { "one_size=yes" };
+    cw_work *work = open_two(NULL, 0), *single = open_two(one_size, 1);
+    const cw_winding *w = lay(work);
+    const cw_replay *replay;
+    cw_text program = { 0 };
+    char count[40];
+
+    (void)state;
+    assert_true(choose(work)->chosen != NULL && choose(work)->chosen->two_sizes);
+    assert_true(w->second_layer > 0 && w->second_layer < w->layer_count);
+    assert_string_equal(cw_winding_wire(w, w->second_layer - 1)->size.name, "0.375 mm");
+    assert_string_equal(cw_winding_wire(w, w->second_layer)->size.name, "0.300 mm");
+    assert_true(fabs(w->resistance_20c_ohm / 61.5 - 1) < 0.002);
+    assert_int_equal(cw_work_program(work, false, &program, &replay, NULL), CW_OK);
+    assert_true(replay->ok);
+    assert_int_equal(replay->layer_count, w->layer_count);
+    snprintf(count, sizeof count, "COUNTER %ld", w->layers[w->second_layer - 1].turns_total);
+    assert_non_null(strstr(program.data, count));
+    assert_non_null(strstr(program.data, "JOIN 0.300 MM"));
+    assert_false(choose(single)->options[0].two_sizes);
+    cw_text_clear(&program);
+    cw_work_close(&single);
+    cw_work_close(&work);
+}
+
 /* ---- heat and iron ---------------------------------------------------------------------------------------------- */
 
 /* Over its class by any margin that an estimate could be off: no choice, however hot the original was. */
@@ -325,6 +374,7 @@ int main(void)
         cmocka_unit_test(an_own_choice_that_does_not_fit_cannot_stand),
         cmocka_unit_test(an_option_that_is_not_there_is_refused_with_its_nearest),
         cmocka_unit_test(changes_tell_what_changes_and_nothing_else),
+        cmocka_unit_test(two_sizes_in_series_go_all_the_way),
         cmocka_unit_test(a_coil_that_would_burn_is_not_chosen_because_the_old_one_did),
         cmocka_unit_test(hot_spots_in_a_magnet_are_those_of_the_heat_stage),
         cmocka_unit_test(the_core_of_a_coil_on_ac_is_the_magnets_leg),
