@@ -348,6 +348,109 @@ static void sections_share_the_length_and_stand_side_by_side(void **state)
     cw_coil_destroy(&coil);
 }
 
+/* ---- ten thousand coils by chance -------------------------------------------------------------------------------- */
+
+static double lot(uint64_t *seed, double low, double high)
+{
+    *seed ^= *seed << 13, *seed ^= *seed >> 7, *seed ^= *seed << 17;
+    return low + (high - low) * ((double)(*seed >> 11) / 9007199254740992.0);
+}
+
+/* Margins, lead, wrap, sheets, up to six parts of up to four strands, in every shape and lay, beside or on each other. */
+static void some_coil(void **state, uint64_t *seed, cw_coil_plan *plan)
+{
+    static const char *const sizes[] = { "24 AWG", "0.280 mm", "31 AWG", "0.355 mm", "36 AWG" };
+
+    memset(plan, 0, sizeof *plan);
+    plan->common = everyday(state);
+    plan->common.window.length_m = lot(seed, 30e-3, 90e-3);
+    plan->common.window.inner_m[0] = plan->common.window.inner_m[1] = lot(seed, 26e-3, 80e-3);
+    set_shape(&plan->common, (cw_shape)lot(seed, 0, CW_SHAPE_COUNT));
+    plan->common.lay = (cw_lay)lot(seed, 0, CW_LAY_COUNT);
+    plan->common.margin_start_m = lot(seed, 0, 1) < 0.5 ? 0 : lot(seed, 0, 1.5e-3);
+    plan->common.margin_end_m = lot(seed, 0, 1) < 0.5 ? 0 : lot(seed, 0, 1.5e-3);
+    plan->common.sleeve_m = lot(seed, 0, 1) < 0.7 ? 0 : lot(seed, 0, 1e-3);
+    plan->common.wrap_m = lot(seed, 0, 0.5e-3);
+    plan->common.insulation_every = (int)lot(seed, 0, 4);
+    plan->common.insulation_m = plan->common.insulation_every > 0 ? lot(seed, 2e-5, 2e-4) : 0;
+    plan->arrangement = lot(seed, 0, 1) < 0.5 ? CW_SIDE_BY_SIDE : CW_ONE_ON_ANOTHER;
+    plan->between_m = lot(seed, 0, 1e-3);
+    plan->part_count = 1 + (size_t)lot(seed, 0, 6);
+    for (size_t i = 0; i < plan->part_count; i++)
+        plan->parts[i] = (cw_coil_part){ wire_of(state, sizes[(int)lot(seed, 0, 5)], CW_HEAVY), 1 + (int)lot(seed, 0, 4),
+                                         1 + (long)lot(seed, 0, 900) };
+}
+
+static void check_part(const cw_coil_plan *plan, const cw_coil *coil, size_t index)
+{
+    const cw_winding *part = coil->parts[index];
+    const double half = 0.5 * part->plan.in_hand * part->plan.wire.overall_diameter_m.nominal;
+    const double low = plan->common.margin_start_m + plan->common.sleeve_m;
+    const double high = part->plan.window.length_m - plan->common.margin_end_m;
+
+    assert_int_equal(part->turns, plan->parts[index].turns);
+    for (size_t j = 0; j < part->layer_count; j++) {
+        const cw_layer *layer = &part->layers[j];
+        const double from = fmin(layer->start_m, layer->end_m), to = fmax(layer->start_m, layer->end_m);
+
+        if (part->plan.lay == CW_RANDOM)
+            continue;
+        assert_true(from >= low + half - 1e-9 && to <= high - half + 1e-9);       /* none outside its room */
+        assert_true(layer->turns == 1 || layer->pitch_m >= 2 * half * (1 - 1e-9)); /* none closer than a bundle */
+        assert_true(j == 0 || layer->height_m > part->layers[j - 1].height_m);
+        assert_true(j == 0 || layer->direction == -part->layers[j - 1].direction);
+    }
+}
+
+/* Sections lie one behind the other with their partitions between; what lies on another begins above it. */
+static void check_neighbours(const cw_coil_plan *plan, const cw_coil *coil, size_t index)
+{
+    const cw_winding *part = coil->parts[index], *before = coil->parts[index - 1];
+    const double radius = 0.5 * part->plan.wire.overall_diameter_m.nominal;
+
+    if (plan->arrangement == CW_SIDE_BY_SIDE) {
+        assert_near(coil->start_m[index],
+                    coil->start_m[index - 1] + before->plan.window.length_m + plan->between_m, 1e-12);
+        assert_true(coil->start_m[index] + part->plan.window.length_m <= plan->common.window.length_m + 1e-12);
+    } else if (part->plan.lay != CW_RANDOM) {
+        assert_true(part->layers[0].height_m - radius >=
+                    before->layers[before->layer_count - 1].height_m +
+                        0.5 * before->plan.wire.overall_diameter_m.nominal + plan->between_m - 1e-9);
+    }
+}
+
+static void ten_thousand_coils_keep_their_parts_apart(void **state)
+{
+    uint64_t seed = 20261125;
+    int laid = 0, beside = 0, on = 0;
+
+    for (int i = 0; i < 10000; i++) {
+        cw_coil_plan plan;
+        double ohm = 0, length = 0;
+        long turns = 0;
+        cw_coil *coil;
+
+        some_coil(state, &seed, &plan);
+        if (cw_coil_lay(&plan, &coil, NULL) != CW_OK)
+            continue; /* a strand too wide for its section */
+        laid++;
+        *(plan.arrangement == CW_SIDE_BY_SIDE ? &beside : &on) += plan.part_count > 1;
+        for (size_t k = 0; k < coil->part_count; k++) {
+            check_part(&plan, coil, k);
+            if (k > 0)
+                check_neighbours(&plan, coil, k);
+            ohm += coil->parts[k]->resistance_20c_ohm;
+            length += coil->parts[k]->length_m;
+            turns += coil->parts[k]->turns;
+        }
+        assert_near(coil->resistance_20c_ohm, ohm, 1e-9 * ohm);
+        assert_near(coil->length_m, length, 1e-9 * length);
+        assert_int_equal(coil->turns, turns);
+        cw_coil_destroy(&coil);
+    }
+    assert_true(laid > 9000 && beside > 3000 && on > 3000);
+}
+
 static void check_refused(const cw_lay_plan *plan, const char *words)
 {
     cw_winding *winding = (cw_winding *)(uintptr_t)1;
@@ -426,6 +529,7 @@ int main(void)
         cmocka_unit_test(two_parts_joined_are_one_winding),
         cmocka_unit_test(two_random_parts_of_one_wire_are_as_deep_as_one),
         cmocka_unit_test(sections_share_the_length_and_stand_side_by_side),
+        cmocka_unit_test(ten_thousand_coils_keep_their_parts_apart),
         cmocka_unit_test(what_cannot_be_is_refused),
         cmocka_unit_test(every_failed_allocation_leaves_no_coil_behind),
     };
