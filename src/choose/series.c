@@ -242,12 +242,16 @@ static cw_status try_all(const cw_choose__problem *problem, const half *halves, 
 
 /* ---- options ------------------------------------------------------------------------------------------------ */
 
+/* "27-awg+31-awg-single-1817+337"; the build behind each size where they differ. */
 static void name_pair(cw_choice_option *option)
 {
-    snprintf(option->id, sizeof option->id, "%.10s %s+%.10s %s %ld+%ld", option->wire.size.name,
-             cw_build_trade_name(option->wire.size.system, option->wire.build), option->second_wire.size.name,
-             cw_build_trade_name(option->second_wire.size.system, option->second_wire.build),
-             option->turns - option->second_turns, option->second_turns);
+    const char *lower = cw_build_trade_name(option->wire.size.system, option->wire.build);
+    const char *upper = cw_build_trade_name(option->second_wire.size.system, option->second_wire.build);
+    const bool alike = strcmp(lower, upper) == 0;
+
+    snprintf(option->id, sizeof option->id, "%.10s%s%s+%.10s %s %ld+%ld", option->wire.size.name, alike ? "" : " ",
+             alike ? "" : lower, option->second_wire.size.name, upper, option->turns - option->second_turns,
+             option->second_turns);
     cw_choose__make_id(option->id);
 }
 

@@ -22,7 +22,7 @@ static void add_option(const cw_choice_option *o, cw_unit_system units, cw_text 
     if (isfinite(o->ampere_turns_ratio))
         cw_text_print(text, "; ampere-turns %.0f %% of the original", 100 * o->ampere_turns_ratio);
     if (isfinite(o->hot_spot_c))
-        cw_text_print(text, "; hot spot about %.0f °C", o->hot_spot_c);
+        cw_text_print(text, "; hot spot about %s", cw_work__quantity(&notes, CW_TEMPERATURE, o->hot_spot_c, units, 3));
     cw_text_print(text, "\n  have ready %s, %s of wire\n",
                   cw_work__quantity(&notes, CW_MASS, o->wire_mass_kg, units, 3),
                   cw_work__quantity(&notes, CW_LENGTH, o->wire_length_m, units, 3));
