@@ -392,6 +392,19 @@ static void say_heat(const cw_choose__problem *problem, const cw_choice *choice,
         }
 }
 
+static void say_no_room(const cw_choose__problem *problem, cw_text *text)
+{
+    const cw_lay_plan *plan = &problem->plan;
+    const double length = cw_winding_clear_length(plan), depth = plan->window.depth_m - plan->wrap_m;
+
+    cw_text_print(text, "No wire that %s leaves room for one turn in this window.",
+                  problem->request->set.size[0] != '\0' ? "was asked for" : "can be had");
+    if (length < plan->window.length_m || depth < plan->window.depth_m)
+        cw_text_print(text, " Of its length margins and start lead leave %s, of its depth the wrap leaves %s.",
+                      small_length(problem, fmax(0, length)).text, small_length(problem, fmax(0, depth)).text);
+    cw_text_add(text, " Is one of the sizes mistyped?");
+}
+
 static void say_no(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
 {
     size_t before;
@@ -405,8 +418,7 @@ static void say_no(const cw_choose__problem *problem, const cw_choice *choice, c
         return;
     }
     if (choice->option_count == 0) {
-        cw_text_add(text, "No wire that can be had leaves room for one turn in this window. Is one of its sizes "
-                          "mistyped?");
+        say_no_room(problem, text);
         return;
     }
     cw_text_add(text, "Nothing meets every wish.");

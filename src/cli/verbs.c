@@ -26,7 +26,7 @@ const cli_verb cli_verbs[] = {
     { "check", "JOB.yaml", 1, 1, "says everything that is wrong with a job file, with line and column", NULL, cli_check,
       { NO_OPTION } },
     { "identify", "JOB.yaml", 1, 1, "what the winding was, how sure that is, which reading disagrees, what to measure",
-      NULL, cli_identify, { NO_OPTION } },
+      NULL, cli_identify, { SET_OPTION, NO_OPTION } },
     { "choose", "JOB.yaml", 1, 1, "what to wind instead, ranked, with the reasons",
       "What is set is kept, and what it changes stands beside the best choice without it.\n"
       "Example: coilwright choose job.yaml --set turns=2100 --set \"wire=30 AWG\"\n"

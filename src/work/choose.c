@@ -84,7 +84,7 @@ static void ask(const cw_job *job, asked *a)
     add_system(job, a);
     if (!job->wanted.given)
         return;
-    a->request.two_sizes = !job->wanted.one_size;
+    a->request.two_sizes = !job->wanted.one_size && job->wanted.tap_count == 0; /* taps are laid in one wire only */
     a->request.finest_m = or_zero(job->wanted.finest_m);
     add_own_choice(&job->wanted, &a->request.set);
 }
@@ -214,9 +214,6 @@ static cw_status lay_option(cw_work *work, cw_error *error)
     plan = option->plan;
     if (work->job->supply.given)
         plan.voltage_v = cw_work__coil_voltage(work->job);
-    if (option->two_sizes && wanted->given && wanted->tap_count > 0)
-        return cw_refuse(error, NULL, "wanted: {one_size: yes}, or no taps", "A winding of two sizes is laid without taps "
-                         "here.");
     if (option->two_sizes)
         return lay_two(option, plan.voltage_v, &work->winding, error);
     if (wanted->given) {
