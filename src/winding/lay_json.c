@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "winding/lay_json.h"
 
+#include <stdio.h>
+
 static json_t *layer_json(const cw_winding *w, size_t index)
 {
     const cw_layer *layer = &w->layers[index];
@@ -90,6 +92,7 @@ void cw_winding_text(const cw_winding *w, cw_unit_system units, cw_text *text)
 {
     const char *unit = units == CW_INCH_UNITS ? "in" : "mm";
     const int decimals = units == CW_INCH_UNITS ? 4 : 3;
+    const bool volts = w->plan.voltage_v > 0 && w->plan.lay != CW_RANDOM;
 
     cw_text_print(text, "%s %s %s%s%s%s, %ld turns in %zu layers, %s lay\n", w->plan.wire.size.name,
                   cw_build_trade_name(w->plan.wire.size.system, w->plan.wire.build),
@@ -111,19 +114,24 @@ void cw_winding_text(const cw_winding *w, cw_unit_system units, cw_text *text)
         add(text, ": ", CW_RESISTANCE, w->taps[i].resistance_ohm, units, 4, " from the start\n");
     }
     cw_text_add(text, w->tap_count > 0 ? "\n" : "");
-    cw_text_print(text, "  layer  way    turns  total    pitch, %s  diameter, %s   length\n", unit, unit);
+    cw_text_print(text, "  layer  way    turns  total    pitch, %s  diameter, %s   length        at 20 °C      wire so far%s\n",
+                  unit, unit, volts ? "  to below" : "");
     for (size_t i = 0; i < w->layer_count; i++) {
         const cw_layer *layer = &w->layers[i];
-        char pitch[32], diameter[32], length[32];
+        char pitch[32], diameter[32], length[32], ohm[32], mass[32], below[40] = "";
 
         cw_quantity_format_in(CW_LENGTH, layer->pitch_m, unit, decimals, pitch, sizeof pitch);
         cw_quantity_format_in(CW_LENGTH, layer->diameter_m, unit, decimals - 1, diameter, sizeof diameter);
         cw_quantity_format(CW_LENGTH, layer->length_m, units, 4, length, sizeof length);
+        cw_quantity_format(CW_RESISTANCE, layer->resistance_ohm, units, 4, ohm, sizeof ohm);
+        cw_quantity_format(CW_MASS, layer->mass_total_kg, units, 3, mass, sizeof mass);
+        if (volts && i > 0)
+            snprintf(below, sizeof below, "%8.1f V", layer->voltage_to_below_v);
         if (w->second_layer > 0 && i == w->second_layer)
             cw_text_print(text, "  join %s %s on here, over a sheet\n", w->second_wire.size.name,
                           cw_build_trade_name(w->second_wire.size.system, w->second_wire.build));
-        cw_text_print(text, "  %5zu  %-5s %6ld %6ld %12s %12s %12s%s\n", i + 1, layer->direction > 0 ? "away" : "back",
-                      layer->turns, layer->turns_total, pitch, diameter, length,
+        cw_text_print(text, "  %5zu  %-5s %6ld %6ld %12s %12s %12s %14s %14s%s%s\n", i + 1, layer->direction > 0 ? "away" : "back",
+                      layer->turns, layer->turns_total, pitch, diameter, length, ohm, mass, below,
                       layer->insulation_after && i + 1 != w->second_layer ? "  then a sheet" : "");
     }
 }
