@@ -154,6 +154,8 @@ typedef struct cw_choice_request {
     cw_choice_cooling cooling;
     double core_section_m2;        /* iron inside a coil on ac; 0 or NAN unknown */
     bool two_sizes;                /* offer windings of two sizes in series too: see cw_choice_option.two_sizes */
+    int sections;                  /* equal ones beside each other in series on the former; 0 and 1: one */
+    double partition_m;            /* between two of them */
 } cw_choice_request;
 
 /* ---- the answer -------------------------------------------------------------------------------------------- */
@@ -171,8 +173,11 @@ typedef struct cw_choice_option {
     cw_wire wire;
     int in_hand;
     long turns;
-    size_t layers;
-    cw_lay_plan plan;              /* to lay it with cw_winding_lay */
+    size_t layers;                 /* of a section, where there are several */
+    cw_lay_plan plan;              /* to lay it with cw_winding_lay; of one section, where there are several */
+    int sections;                  /* 1, or so many equal ones in series; cw_choice_coil lays all. Turns, lengths, ohms and
+                                      watts are of the whole */
+    double partition_m;
     double depth_m, spare_m;       /* nominal */
     double fits_probability;
     double resistance_20c_ohm;     /* nominal */

@@ -27,6 +27,8 @@ typedef struct cw_job_former {
     double wall_m, flange_m, clearance_m;
     char *leads;                   /* in words: where they come out */
     double class_c;
+    int sections;                  /* chambers beside each other; 0 not given */
+    double partition_m;            /* between two of them */
 } cw_job_former;
 
 /** Sheets, room kept free, and what they stand. */

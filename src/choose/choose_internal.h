@@ -48,10 +48,12 @@ typedef struct cw_choose__heat {
     double hot_share;    /* rise of the hottest place over that of the mean */
 } cw_choose__heat;
 
-/* The request made ready: defaults in, wishes as numbers. */
+/* The request made ready: defaults in, wishes as numbers. Of several sections everything here is that of one: its room,
+ * its share of volts, ohms, turns and ampere-turns, and the kelvin that a watt in each of them gives. */
 typedef struct cw_choose__problem {
     const cw_choice_request *request;
     const cw_wire_catalogue *catalogue;
+    int sections;
     cw_lay_plan plan;             /* window and factors; wire, in_hand, turns still open */
     bool ac;
     cw_choose__aim aim;
@@ -91,6 +93,9 @@ typedef struct cw_choose__ladder {
 cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_catalogue *catalogue,
                              cw_choose__problem *problem, cw_error *error);
 
+/* The same problem seen as the whole coil: what words tell. */
+void cw_choose__whole(const cw_choose__problem *section, cw_choose__problem *whole);
+
 /* ---- heat.c */
 void cw_choose__heat_make(const cw_window *window, const cw_supply *supply, const cw_choice_cooling *cooling,
                           double coil_voltage_v, cw_choose__heat *heat);
@@ -110,8 +115,9 @@ double cw_choose__ladder_turns(const cw_choose__ladder *ladder, double length_m)
 double cw_choose__shelf_length(const cw_choose__problem *problem, const cw_wire *wire);
 bool cw_choose__spool_is(const cw_spool *spool, const cw_wire *wire);
 double cw_choose__spool_length(const cw_spool *spool, const cw_wire *wire);
-/* Wire to have ready for in_hand strands of that length together. */
+/* Wire to have ready for in_hand strands of that length together; of all sections, for the length in one of them. */
 double cw_choose__with_margin(double length_m, int in_hand);
+double cw_choose__all_with_margin(const cw_choose__problem *problem, double length_m, int in_hand);
 void cw_choose__shelf_fill(const cw_choose__problem *problem, cw_choice_option *option);
 double cw_choose__shelf_class(const cw_choose__problem *problem, const cw_wire *wire);
 

@@ -47,7 +47,7 @@ static json_t *option_json(const cw_choice_option *option)
 {
     return json_pack("{s:s, s:s, s:s, s:s, s:i, s:I, s:I, s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
                      "s:f, s:f, s:f, s:f, s:f, s:b, s:b, s:i, s:o, s:f, s:o, s:I, s:o, s:o, s:f, s:o, s:o, s:o, "
-                     "s:b, s:o}",
+                     "s:b, s:o, s:i}",
                      "id", option->id,
                      "size", option->wire.size.name,
                      "build", cw_build_name(option->wire.build),
@@ -86,7 +86,8 @@ static json_t *option_json(const cw_choice_option *option)
                      "flux_density_t", number(option->flux_density_t),
                      "share", number(option->share),
                      "pareto", (int)option->pareto,
-                     "second", second_json(option));
+                     "second", second_json(option),
+                     "sections", option->sections);
 }
 
 static json_t *room_json(const cw_choice_room *room)

@@ -77,7 +77,7 @@ cw_status cw_choose__find_room(const cw_choose__problem *problem, const cw_choos
         }
     }
     if (status == CW_OK && best != NULL)
-        choice->room = (cw_choice_room){ true, best->wire, best->in_hand, best_turns,
+        choice->room = (cw_choice_room){ true, best->wire, best->in_hand, problem->sections * best_turns,
                                          missing_depth(problem, best, best_turns) };
     return status;
 }

@@ -130,7 +130,7 @@ double cw_choose__points(const cw_choose__problem *problem, const cw_choose__cas
         *missed |= CW_WISH_AMPERE_TURNS;
         points += CW_CHOOSE__POINTS_AMPERE_TURNS;
     }
-    if (one->shelf_m > 0 && cw_choose__with_margin(length_m * one->in_hand, one->in_hand) > one->shelf_m)
+    if (one->shelf_m > 0 && cw_choose__all_with_margin(problem, length_m * one->in_hand, one->in_hand) > one->shelf_m)
         points += CW_CHOOSE__POINTS_SHORT;
     return points;
 }

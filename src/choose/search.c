@@ -178,7 +178,7 @@ static cw_status turns_of_layers(const cw_lay_plan *plan, long layers, long *tur
 static cw_status weigh_set_turns(const cw_choose__problem *problem, const cw_choose__case *one, cw_lay_plan *plan,
                                  weighed *w, cw_error *error)
 {
-    long turns = problem->request->set.turns;
+    long turns = problem->request->set.turns / problem->sections;
     cw_winding *winding;
     cw_status status = CW_OK;
 
@@ -230,7 +230,7 @@ cw_status cw_choose__best_turns(const cw_choose__problem *problem, const cw_choo
         weigh_about_strength(&s);
         if (one->shelf_m > 0)
             weigh_about(&s, cw_choose__ladder_turns(&ladder, (one->shelf_m / one->in_hand - CW_CHOICE_ENDS_M) /
-                                                                 (1 + CW_CHOICE_MARGIN)));
+                                                                 (1 + CW_CHOICE_MARGIN) / problem->sections));
         *turns = s.best.turns;
         *points = s.best.points;
         *missed = s.best.missed;

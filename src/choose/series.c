@@ -277,7 +277,7 @@ static void fill_shelf(const cw_choose__problem *problem, const cw_coil *coil, c
 static void fill_pair(const cw_choose__problem *problem, const pair *p, const cw_coil *coil, double fits,
                       cw_choice_option *option)
 {
-    *option = (cw_choice_option){ .wire = p->lower->wire, .in_hand = 1, .turns = coil->turns, .two_sizes = true,
+    *option = (cw_choice_option){ .wire = p->lower->wire, .in_hand = 1, .sections = 1, .turns = coil->turns, .two_sizes = true,
                                   .second_wire = p->upper->wire, .second_turns = p->upper_turns,
                                   .layers = coil->parts[0]->layer_count + coil->parts[1]->layer_count,
                                   .plan = coil->parts[0]->plan, .depth_m = coil->depth_m, .spare_m = coil->spare_m,
@@ -348,7 +348,7 @@ cw_status cw_choose__add_two_sizes(const cw_choose__problem *problem, const cw_c
     long turns;
 
     if (!problem->request->two_sizes || problem->aim != CW_CHOOSE__BY_RESISTANCE || isnan(problem->target_at) ||
-        count == 0 || wire_set || problem->plan.lay == CW_RANDOM)
+        count == 0 || wire_set || problem->sections > 1 || problem->plan.lay == CW_RANDOM)
         return CW_OK;
     turns = lround(fmin(1e7, problem->target_at / cw_choose__ampere_turns(problem, &cases[0].wire, 1,
                                                                           problem->resistance)));

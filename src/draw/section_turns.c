@@ -68,18 +68,20 @@ static span span_of(const cw_winding *winding, int which)
     return which == 0 ? (span){ 0, winding->second_layer } : (span){ winding->second_layer, winding->layer_count };
 }
 
-/* Strand centres of the layers of one parity and wire that are in view, appended to xy; with xy == NULL only counted. */
-static size_t collect(const cw_section__view *view, const cw_winding *winding, span layers, size_t parity, double *xy)
+/* Strand centres of the layers of one way and wire that are in view, appended to xy; with xy == NULL only counted. */
+static size_t collect(const cw_section__view *view, const cw_winding *winding, span layers, bool back, double *xy)
 {
     double overall = cw_winding_wire(winding, layers.from)->overall_diameter_m.nominal;
     double reach = view->scale * overall * winding->plan.in_hand;
     size_t count = 0;
 
-    for (size_t i = layers.from + (layers.from % 2 != parity); i < layers.to; i += 2) {
+    for (size_t i = layers.from; i < layers.to; i++) {
         const cw_layer *layer = &winding->layers[i];
         double y = cw_section__wire_y(view, winding, layer->height_m);
         long first, last;
 
+        if ((layer->direction < 0) != back)
+            continue;
         turns_in_view(view, layer, reach, &first, &last);
         for (long turn = first; turn < last; turn++) {
             for (int strand = 0; strand < winding->plan.in_hand; strand++) {
@@ -97,30 +99,30 @@ static size_t collect(const cw_section__view *view, const cw_winding *winding, s
     return count;
 }
 
-static cw_ink ink_of(size_t parity)
+static cw_ink ink_of(bool back)
 {
-    return parity == 0 ? CW_BLUE : CW_SAND;
+    return back ? CW_SAND : CW_BLUE;
 }
 
 static void discs(cw_canvas *canvas, const cw_section__view *view, const cw_winding *winding, span layers,
-                  size_t parity)
+                  bool back)
 {
     const cw_wire *wire = cw_winding_wire(winding, layers.from);
     double overall = view->scale * wire->overall_diameter_m.nominal;
     double bare = view->scale * wire->size.diameter_m.nominal;
-    size_t count = collect(view, winding, layers, parity, NULL);
+    size_t count = collect(view, winding, layers, back, NULL);
     double *xy = cw_allocate(2 * count, sizeof *xy);
 
     if (xy == NULL) {
         canvas->no_memory = true;
         return;
     }
-    collect(view, winding, layers, parity, xy);
+    collect(view, winding, layers, back, xy);
     if (overall >= RING_FROM_MM && bare > 0) {
         cw_canvas_dots(canvas, CW_BLACK, overall, xy, count);
-        cw_canvas_dots(canvas, ink_of(parity), fmin(bare, 0.92 * overall), xy, count);
+        cw_canvas_dots(canvas, ink_of(back), fmin(bare, 0.92 * overall), xy, count);
     } else {
-        cw_canvas_dots(canvas, ink_of(parity), overall, xy, count);
+        cw_canvas_dots(canvas, ink_of(back), overall, xy, count);
     }
     cw_free(xy);
 }
@@ -136,19 +138,28 @@ static void bands(cw_canvas *canvas, const cw_section__view *view, const cw_wind
         double top = cw_section__wire_y(view, winding, layer->height_m + half);
         double bottom = cw_section__wire_y(view, winding, layer->height_m - half);
 
-        cw_canvas_rectangle(canvas, (cw_pen){ 0 }, ink_of(i % 2), (cw_box){ left, top, right - left, bottom - top }, 0);
+        cw_canvas_rectangle(canvas, (cw_pen){ 0 }, ink_of(layer->direction < 0), (cw_box){ left, top, right - left, bottom - top }, 0);
     }
 }
 
 static void sheets(cw_canvas *canvas, const cw_section__view *view, const cw_winding *winding)
 {
     double thick = winding->plan.insulation_m;
-    double left = cw_section__x(view, 0), right = cw_section__x(view, winding->plan.window.length_m);
+    size_t section = 0;
 
     for (size_t i = 0; i + 1 < winding->layer_count; i++) {
+        double from = 0, to = winding->plan.window.length_m, left, right;
         double half = cw_winding_wire(winding, i)->overall_diameter_m.nominal / 2;
         double y = cw_section__wire_y(view, winding, winding->layers[i].height_m + half + thick / 2);
 
+        while (section + 1 < winding->section_count && i >= winding->section_layer[section + 1])
+            section++;
+        if (winding->section_count > 0) {
+            from = winding->section_start_m[section];
+            to = from + winding->section_length_m;
+        }
+        left = cw_section__x(view, from);
+        right = cw_section__x(view, to);
         if (winding->layers[i].insulation_after)
             cw_canvas_line(canvas, (cw_pen){ CW_BLACK, fmax(0.18, view->scale * thick), CW_SOLID }, left, y, right, y);
     }
@@ -177,8 +188,8 @@ void cw_section__turns(cw_canvas *canvas, const cw_section__view *view, const cw
         bands(canvas, view, winding);
     } else {
         for (int which = 0; which < 2; which++)
-            for (size_t parity = 0; parity < 2; parity++)
-                discs(canvas, view, winding, span_of(winding, which), parity);
+            for (int back = 0; back < 2; back++)
+                discs(canvas, view, winding, span_of(winding, which), back != 0);
     }
     if (winding->plan.lay != CW_RANDOM)
         sheets(canvas, view, winding);

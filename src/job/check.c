@@ -231,6 +231,19 @@ void cw_job__check_wanted(cw_reader *reader, const cw_node *section, void *recor
     exclude(reader, section, "layers", "turns");
 }
 
+void cw_job__check_former(cw_reader *reader, const cw_node *section, void *record)
+{
+    const cw_job_former *former = record;
+    const cw_node *partition = cw_job__find(section, "partition"), *sections = cw_job__find(section, "sections");
+
+    if (former->sections > 1 && partition == NULL)
+        cw_job__wrong_key(reader, sections, "partition: 1 mm", "\"partition\" is missing in former: what stands between "
+                          "two of the %d sections.", former->sections);
+    if (partition != NULL && sections == NULL)
+        cw_job__wrong_key(reader, partition, "sections: 3", "\"partition\" is what stands between sections, and "
+                          "\"sections\", which says how many there are, is missing.");
+}
+
 void cw_job__check_insulation(cw_reader *reader, const cw_node *section, void *record)
 {
     cw_job_insulation *insulation = record;

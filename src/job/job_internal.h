@@ -136,6 +136,7 @@ extern const char *const cw_job__reading_words[];
 void cw_job__check_window(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_reading(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_wanted(cw_reader *reader, const cw_node *section, void *record);
+void cw_job__check_former(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_insulation(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_circuit(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_supply(cw_reader *reader, const cw_node *section, void *record);

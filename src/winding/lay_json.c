@@ -35,6 +35,16 @@ static json_t *second_json(const cw_winding *w)
                      "first_layer", (json_int_t)w->second_layer + 1);
 }
 
+static json_t *sections_json(const cw_winding *w)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < w->section_count && list != NULL; i++)
+        json_array_append_new(list, json_pack("{s:I, s:f, s:f}", "first_layer", (json_int_t)w->section_layer[i] + 1,
+                                              "start_m", w->section_start_m[i], "length_m", w->section_length_m));
+    return list;
+}
+
 static json_t *taps_json(const cw_winding *w)
 {
     json_t *list = json_array();
@@ -54,7 +64,7 @@ json_t *cw_winding_json(const cw_winding *w)
     for (size_t i = 0; i < w->layer_count; i++)
         json_array_append_new(layers, layer_json(w, i));
     return json_pack("{s:s, s:s, s:s, s:i, s:s, s:I, s:I, s:f, s:o, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:b, "
-                     "s:o, s:o}",
+                     "s:o, s:o, s:o}",
                      "size", w->plan.wire.size.name,
                      "build", cw_build_name(w->plan.wire.build),
                      "material", cw_material_name(w->plan.wire.material),
@@ -76,7 +86,8 @@ json_t *cw_winding_json(const cw_winding *w)
                      "spare_m", w->spare_m,
                      "fits", w->fits,
                      "second", second_json(w),
-                     "taps", taps_json(w));
+                     "taps", taps_json(w),
+                     "sections", sections_json(w));
 }
 
 static void add(cw_text *text, const char *before, cw_kind kind, double value, cw_unit_system units, int digits,
@@ -127,6 +138,9 @@ void cw_winding_text(const cw_winding *w, cw_unit_system units, cw_text *text)
         cw_quantity_format(CW_MASS, layer->mass_total_kg, units, 3, mass, sizeof mass);
         if (volts && i > 0)
             snprintf(below, sizeof below, "%8.1f V", layer->voltage_to_below_v);
+        for (size_t k = 1; k < w->section_count; k++)
+            if (i == w->section_layer[k])
+                cw_text_print(text, "  section %zu, the wire carried over its partition\n", k + 1);
         if (w->second_layer > 0 && i == w->second_layer)
             cw_text_print(text, "  join %s %s on here, over a sheet\n", w->second_wire.size.name,
                           cw_build_trade_name(w->second_wire.size.system, w->second_wire.build));

@@ -80,6 +80,10 @@ static void ask(const cw_job *job, asked *a)
     a->request.units = job->units;
     a->request.core_section_m2 = core_section(job);
     a->request.two_sizes = true;
+    if (job->former.given) {
+        a->request.sections = job->former.sections;
+        a->request.partition_m = or_zero(job->former.partition_m);
+    }
     add_insulation(&job->insulation, &a->request.factors);
     add_system(job, a);
     if (!job->wanted.given)
@@ -186,7 +190,8 @@ cw_status cw_work_before(cw_work *work, const cw_choice **before, cw_error *erro
 
 /* ---- lay --------------------------------------------------------------------------------------------------------- */
 
-static cw_status lay_two(const cw_choice_option *option, double voltage_v, cw_winding **winding, cw_error *error)
+/* Of several parts: two sizes on each other, or sections. */
+static cw_status lay_parts(const cw_choice_option *option, double voltage_v, cw_winding **winding, cw_error *error)
 {
     cw_coil_plan plan;
     cw_coil *coil;
@@ -214,8 +219,10 @@ static cw_status lay_option(cw_work *work, cw_error *error)
     plan = option->plan;
     if (work->job->supply.given)
         plan.voltage_v = cw_work__coil_voltage(work->job);
-    if (option->two_sizes)
-        return lay_two(option, plan.voltage_v, &work->winding, error);
+    if (option->sections > 1 && wanted->given && wanted->tap_count > 0)
+        return cw_refuse(error, NULL, "taps, or sections", "Taps are not laid in a winding of several sections.");
+    if (option->two_sizes || option->sections > 1)
+        return lay_parts(option, plan.voltage_v, &work->winding, error);
     if (wanted->given) {
         memcpy(plan.taps, wanted->taps, sizeof plan.taps);
         plan.tap_count = (int)wanted->tap_count;

@@ -147,6 +147,8 @@ static void check_tail(const cw_job *job)
     assert_true(job->wanted.one_size && job->wanted.option == NULL);
     assert_true(job->wanted.tap_count == 2 && job->wanted.taps[0] == 321 && job->wanted.taps[1] == 654);
     near(job->former.class_c, 130);
+    assert_int_equal(job->former.sections, 3);
+    near(job->former.partition_m, 1.2e-3);
     assert_true(job->insulation.given && job->insulation.every == 3);
     near(job->insulation.sheet_m, 0.06e-3);
     near(job->insulation.margin_start_m, 1.1e-3);

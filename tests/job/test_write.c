@@ -166,6 +166,8 @@ static void same_rest(const cw_job *a, const cw_job *b)
     same(a->former.flange_m, b->former.flange_m);
     same(a->former.clearance_m, b->former.clearance_m);
     same(a->former.class_c, b->former.class_c);
+    assert_int_equal(a->former.sections, b->former.sections);
+    same(a->former.partition_m, b->former.partition_m);
     assert_int_equal(a->insulation.given, b->insulation.given);
     same(a->insulation.sheet_m, b->insulation.sheet_m);
     assert_int_equal(a->insulation.every, b->insulation.every);

@@ -295,6 +295,69 @@ static void two_sizes_in_series_go_all_the_way(void **state)
     cw_work_close(&work);
 }
 
+/* ---- sections --------------------------------------------------------------------------------------------------- */
+
+/* What choose says of all sections together is what the laid coil of them comes to; in each the same turns, on its own
+ * side of the partitions. At the same resistance the same watts, so the same heat. */
+static void sections_of_a_former_are_wound_in_series(void **state)
+{
+    cw_work *whole = open_with(dc, wanted, NULL, 0);
+    const char *const sets[] = { "former.sections=3", "former.partition=1.2 mm" };
+    cw_work *work = open_with(dc, wanted, sets, 2);
+    const cw_choice_option *o = choose(work)->chosen;
+    const cw_winding *w = lay(work);
+    cw_coil_plan plan;
+    cw_coil *coil;
+    cw_text text = { 0 };
+    cw_error error;
+
+    (void)state;
+    assert_non_null(o);
+    assert_int_equal(o->sections, 3);
+    assert_int_equal(o->turns % 3, 0);
+    cw_choice_coil(o, &plan);
+    assert_true(fabs(plan.common.window.length_m - 40e-3) < 1e-12);
+    assert_int_equal(cw_coil_lay(&plan, &coil, NULL), CW_OK);
+    assert_int_equal(coil->turns, o->turns);
+    assert_true(fabs(coil->resistance_20c_ohm / o->resistance_20c_ohm - 1) < 1e-9);
+    assert_true(fabs(coil->length_m / o->length_m - 1) < 1e-9 && fabs(coil->mass_kg / o->mass_kg - 1) < 1e-9);
+    assert_true(fabs(coil->spare_m - o->spare_m) < 1e-12 && coil->fits);
+    cw_coil_destroy(&coil);
+    assert_true(fabs(o->resistance_20c_ohm / 61.5 - 1) < 0.02);
+    assert_true(fabs(o->hot_spot_c - choose(whole)->chosen->hot_spot_c) < 1);
+    assert_true(fabs(o->ampere_turns / (o->current_a * (double)o->turns) - 1) < 1e-9);
+    assert_int_equal(w->section_count, 3);
+    for (size_t i = 0; i < w->layer_count; i++) {
+        const size_t section = i >= w->section_layer[2] ? 2 : i >= w->section_layer[1] ? 1 : 0;
+
+        assert_true(fmin(w->layers[i].start_m, w->layers[i].end_m) > w->section_start_m[section]);
+        assert_true(fmax(w->layers[i].start_m, w->layers[i].end_m) < w->section_start_m[section] + w->section_length_m);
+    }
+    assert_int_equal(w->layers[w->layer_count - 1].turns_total, o->turns);
+    assert_int_equal(cw_work_figure(work, CW_FIGURE_SECTION, CW_SVG, &text, NULL), CW_OK);
+    assert_int_equal(cw_work_program(work, false, NULL, NULL, &error), CW_BAD_INPUT);
+    cw_text_clear(&text);
+    cw_work_close(&work);
+    cw_work_close(&whole);
+}
+
+static void turns_that_sections_cannot_share_are_refused(void **state)
+{
+    const char *const sets[] = { "former.sections=3", "former.partition=1.2 mm", "turns=2000" };
+    const char *const thick[] = { "former.sections=4", "former.partition=14 mm" };
+    cw_work *work = open_with(dc, wanted, sets, 3), *full = open_with(dc, wanted, thick, 2);
+    const cw_choice *choice;
+    cw_error error;
+
+    (void)state;
+    assert_int_equal(cw_work_choose(work, &choice, &error), CW_BAD_INPUT);
+    assert_non_null(strstr(error.text, "2000 turns do not go into 3 equal sections"));
+    assert_int_equal(cw_work_choose(full, &choice, &error), CW_BAD_INPUT);
+    assert_non_null(strstr(error.text, "leave no room"));
+    cw_work_close(&full);
+    cw_work_close(&work);
+}
+
 /* ---- heat and iron ---------------------------------------------------------------------------------------------- */
 
 /* Over its class by any margin that an estimate could be off: no choice, however hot the original was. */
@@ -375,6 +438,8 @@ int main(void)
         cmocka_unit_test(an_option_that_is_not_there_is_refused_with_its_nearest),
         cmocka_unit_test(changes_tell_what_changes_and_nothing_else),
         cmocka_unit_test(two_sizes_in_series_go_all_the_way),
+        cmocka_unit_test(sections_of_a_former_are_wound_in_series),
+        cmocka_unit_test(turns_that_sections_cannot_share_are_refused),
         cmocka_unit_test(a_coil_that_would_burn_is_not_chosen_because_the_old_one_did),
         cmocka_unit_test(hot_spots_in_a_magnet_are_those_of_the_heat_stage),
         cmocka_unit_test(the_core_of_a_coil_on_ac_is_the_magnets_leg),
