@@ -175,8 +175,8 @@ typedef struct cw_choice_option {
     long turns;
     size_t layers;                 /* of a section, where there are several */
     cw_lay_plan plan;              /* to lay it with cw_winding_lay; of one section, where there are several */
-    int sections;                  /* 1, or so many equal ones in series; cw_choice_coil lays all. Turns, lengths, ohms and
-                                      watts are of the whole */
+    int sections;                  /* 1, or so many equal ones in series, and cw_choice_coil lays all. Turns, lengths, ohms
+                                      and watts are of the whole */
     double partition_m;
     double depth_m, spare_m;       /* nominal */
     double fits_probability;

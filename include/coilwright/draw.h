@@ -334,7 +334,8 @@ CW_API cw_status cw_candidates_write(const cw_candidates_figure *figure, const c
                                      cw_error *error);
 CW_API cw_status cw_readings_write(const cw_readings_figure *figure, const cw_paper *paper, cw_text *out,
                                    cw_error *error);
-CW_API cw_status cw_options_write(const cw_options_figure *figure, const cw_paper *paper, cw_text *out, cw_error *error);
+CW_API cw_status cw_options_write(const cw_options_figure *figure, const cw_paper *paper, cw_text *out,
+                                  cw_error *error);
 CW_API cw_status cw_traverse_write(const cw_traverse_figure *figure, const cw_paper *paper, cw_text *out,
                                    cw_error *error);
 CW_API cw_status cw_plot_write(const cw_plot *plot, const cw_paper *paper, cw_text *out, cw_error *error);

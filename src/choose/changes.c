@@ -41,7 +41,7 @@ static void add_quantity(list *l, const char *what, cw_kind kind, double before,
     written(l, kind, before, digits, from);
     written(l, kind, after, digits, to);
     if (isfinite(share) && share >= 0.05)
-        snprintf(text, sizeof text, share < 9.95 ? "%.1f %% %s" : "%.0f %% %s", share, after < before ? "less" : "more");
+        snprintf(text, sizeof text, "%.*f %% %s", share < 9.95 ? 1 : 0, share, after < before ? "less" : "more");
     add(l, what, from, to, text);
 }
 

@@ -80,8 +80,8 @@ static cw_status check_set(const cw_choice_request *request, cw_error *error)
     if (set->layers < 0 || set->layers > 100000)
         return cw_refuse(error, NULL, "1 to 100 000 layers", "%d layers cannot be wound.", set->layers);
     if (request->sections > 1 && set->turns % request->sections != 0)
-        return cw_refuse(error, NULL, "turns that all sections share alike", "%ld turns do not go into %d equal sections.",
-                         set->turns, request->sections);
+        return cw_refuse(error, NULL, "turns that all sections share alike",
+                         "%ld turns do not go into %d equal sections.", set->turns, request->sections);
     for (size_t i = 0; i < request->system_count; i++)
         if (request->system[i].class_c < 0 || request->system[i].class_c > 1000)
             return cw_refuse(error, NULL, "90, 105, 120, 130, 155, 180, 200, 220 or 250",
@@ -92,10 +92,12 @@ static cw_status check_set(const cw_choice_request *request, cw_error *error)
 static cw_status check_sections(const cw_choice_request *request, cw_error *error)
 {
     if (request->sections < 0 || request->sections > CW_COIL_PARTS_MOST)
-        return cw_refuse(error, NULL, "1 to 8 sections", "A former of %d sections cannot be wound for.", request->sections);
+        return cw_refuse(error, NULL, "1 to 8 sections", "A former of %d sections cannot be wound for.",
+                         request->sections);
     if (request->sections > 1 && !((request->sections - 1) * request->partition_m < request->window.length_m))
-        return cw_refuse(error, NULL, "thinner partitions, or fewer", "%d partitions of %.4g mm leave no room in a window "
-                         "of %.4g mm.", request->sections - 1, 1e3 * request->partition_m, 1e3 * request->window.length_m);
+        return cw_refuse(error, NULL, "thinner partitions, or fewer", "%d partitions of %.4g mm leave no room in a "
+                         "window of %.4g mm.", request->sections - 1, 1e3 * request->partition_m,
+                         1e3 * request->window.length_m);
     return CW_OK;
 }
 
@@ -359,7 +361,8 @@ static void fill_head(const cw_choose__problem *problem, cw_choice *choice)
     choice->tolerance = problem->tolerance;
     choice->wanted_turns = problem->turns;
     choice->coil_voltage_v = problem->voltage_v > 0 ? problem->voltage_v : NAN;
-    choice->original_coil_voltage_v = problem->per_volt_factor != 1 ? problem->voltage_v / problem->per_volt_factor : NAN;
+    choice->original_coil_voltage_v =
+        problem->per_volt_factor != 1 ? problem->voltage_v / problem->per_volt_factor : NAN;
     choice->original_resistance_20c_ohm = problem->request->original.resistance_20c_ohm.p50;
     choice->original_turns = problem->original_turns;
     choice->least_ampere_turns = problem->heat.known ? problem->least_at : NAN;

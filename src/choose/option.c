@@ -242,7 +242,7 @@ cw_status cw_choose__pick(const char *id, cw_choice *choice, cw_error *error)
             nearest = choice->options[i].id;
         }
     }
-    return cw_refuse(error, NULL, "an option of the list that \"choose\" gives", "There is no option \"%.60s\"%s%s%s.", id,
-                     nearest != NULL ? "; the nearest is \"" : " on the list", nearest != NULL ? nearest : "",
+    return cw_refuse(error, NULL, "an option of the list that \"choose\" gives",
+                     "There is no option \"%.60s\"%s%s%s.", id, nearest != NULL ? "; the nearest is \"" : " on the list", nearest != NULL ? nearest : "",
                      nearest != NULL ? "\"" : "");
 }

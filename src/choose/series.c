@@ -64,8 +64,8 @@ static cw_status lay_lower(const cw_choose__problem *problem, const pair *p, cw_
     return cw_choose__ladder_make(&plan, 1, ladder, error);
 }
 
-/* Turns of the upper wire that give the rest of the resistance over so many lower layers; 0 where there is no rest, or no
- * room for it. */
+/* Turns of the upper wire that give the rest of the resistance over so many lower layers; 0 where there is no rest, or
+ * no room for it. */
 static cw_status upper_turns(const cw_choose__problem *problem, pair *p, const cw_layer *last, cw_error *error)
 {
     const cw_wire *lower = &p->lower->wire, *upper = &p->upper->wire;
@@ -277,7 +277,8 @@ static void fill_shelf(const cw_choose__problem *problem, const cw_coil *coil, c
 static void fill_pair(const cw_choose__problem *problem, const pair *p, const cw_coil *coil, double fits,
                       cw_choice_option *option)
 {
-    *option = (cw_choice_option){ .wire = p->lower->wire, .in_hand = 1, .sections = 1, .turns = coil->turns, .two_sizes = true,
+    *option = (cw_choice_option){ .wire = p->lower->wire, .in_hand = 1, .sections = 1,
+                                  .turns = coil->turns, .two_sizes = true,
                                   .second_wire = p->upper->wire, .second_turns = p->upper_turns,
                                   .layers = coil->parts[0]->layer_count + coil->parts[1]->layer_count,
                                   .plan = coil->parts[0]->plan, .depth_m = coil->depth_m, .spare_m = coil->spare_m,

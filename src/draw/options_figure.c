@@ -224,8 +224,8 @@ static void draw_key(cw_canvas *canvas, double x, double y, double width)
         x += 4 + cw_canvas_write(canvas, type, x + 4, y, fills[i].text) + 5;
     }
     cw_canvas_write_within(canvas, (cw_type){ 8, CW_REGULAR, CW_GREY, CW_ALIGN_LEFT }, left, y + 4.6, width,
-                           "Ringed: the first on the list. Numbered: no other option is as good in every respect and better in "
-                           "one. Small dots: the others.");
+                           "Ringed: the first on the list. Numbered: no other option is as good in every respect and "
+                           "better in one. Small dots: the others.");
 }
 
 static void draw_names(cw_canvas *canvas, cw_box box, const cw_options_figure *f)

@@ -67,7 +67,8 @@ static void draw_x_axis(cw_canvas *canvas, const cw_draw__axis *x, const cw_draw
         cw_canvas_write(canvas, type, (x->from_mm + x->to_mm) / 2, y->from_mm + 8.6, title);
 }
 
-static void draw_y_axis(cw_canvas *canvas, const cw_draw__axis *x, const cw_draw__axis *y, double title_x, const char *title)
+static void draw_y_axis(cw_canvas *canvas, const cw_draw__axis *x, const cw_draw__axis *y, double title_x,
+                        const char *title)
 {
     const cw_pen grid = { CW_RULE, 0.13, CW_SOLID };
     cw_type type = { LABEL_PT, CW_REGULAR, CW_BLACK, CW_ALIGN_RIGHT };
@@ -107,7 +108,8 @@ static void draw_curve(cw_canvas *canvas, const cw_draw__axis *x, const cw_draw_
     cairo_stroke(canvas->cairo);
     for (size_t i = 0; curve->markers && i < curve->count; i++)
         if (isfinite(curve->x[i]) && isfinite(curve->y[i]))
-            cw_canvas_circle(canvas, curve->pen, CW_WHITE, cw_draw__place(x, curve->x[i]), cw_draw__place(y, curve->y[i]), 1.5);
+            cw_canvas_circle(canvas, curve->pen, CW_WHITE, cw_draw__place(x, curve->x[i]),
+                             cw_draw__place(y, curve->y[i]), 1.5);
 }
 
 static bool has_legend(const cw_plot *plot)

@@ -138,7 +138,8 @@ static void bands(cw_canvas *canvas, const cw_section__view *view, const cw_wind
         double top = cw_section__wire_y(view, winding, layer->height_m + half);
         double bottom = cw_section__wire_y(view, winding, layer->height_m - half);
 
-        cw_canvas_rectangle(canvas, (cw_pen){ 0 }, ink_of(layer->direction < 0), (cw_box){ left, top, right - left, bottom - top }, 0);
+        cw_canvas_rectangle(canvas, (cw_pen){ 0 }, ink_of(layer->direction < 0),
+                            (cw_box){ left, top, right - left, bottom - top }, 0);
     }
 }
 

@@ -25,7 +25,8 @@ static void write_job(cw_nc_emitter *emitter, const cw_nc_plan *plan)
     if (winding->plan.in_hand > 1)
         cw_nc__emit_comment(emitter, "%d wires side by side through the guide", winding->plan.in_hand);
     if (winding->second_layer > 0)
-        cw_nc__emit_comment(emitter, "From layer %zu on: %s %s", winding->second_layer + 1, winding->second_wire.size.name,
+        cw_nc__emit_comment(emitter, "From layer %zu on: %s %s", winding->second_layer + 1,
+                            winding->second_wire.size.name,
                             cw_build_trade_name(winding->second_wire.size.system, winding->second_wire.build));
     cw_nc__emit_comment(emitter, "%ld turns in %zu layers", winding->turns, winding->layer_count);
     cw_nc__show_length(&plan->machine, winding->plan.window.length_m, 0, length, sizeof length);

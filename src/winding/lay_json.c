@@ -125,8 +125,8 @@ void cw_winding_text(const cw_winding *w, cw_unit_system units, cw_text *text)
         add(text, ": ", CW_RESISTANCE, w->taps[i].resistance_ohm, units, 4, " from the start\n");
     }
     cw_text_add(text, w->tap_count > 0 ? "\n" : "");
-    cw_text_print(text, "  layer  way    turns  total    pitch, %s  diameter, %s   length        at 20 °C      wire so far%s\n",
-                  unit, unit, volts ? "  to below" : "");
+    cw_text_print(text, "  layer  way    turns  total    pitch, %s  diameter, %s   length        at 20 °C      "
+                  "wire so far%s\n", unit, unit, volts ? "  to below" : "");
     for (size_t i = 0; i < w->layer_count; i++) {
         const cw_layer *layer = &w->layers[i];
         char pitch[32], diameter[32], length[32], ohm[32], mass[32], below[40] = "";
@@ -144,7 +144,8 @@ void cw_winding_text(const cw_winding *w, cw_unit_system units, cw_text *text)
         if (w->second_layer > 0 && i == w->second_layer)
             cw_text_print(text, "  join %s %s on here, over a sheet\n", w->second_wire.size.name,
                           cw_build_trade_name(w->second_wire.size.system, w->second_wire.build));
-        cw_text_print(text, "  %5zu  %-5s %6ld %6ld %12s %12s %12s %14s %14s%s%s\n", i + 1, layer->direction > 0 ? "away" : "back",
+        cw_text_print(text, "  %5zu  %-5s %6ld %6ld %12s %12s %12s %14s %14s%s%s\n", i + 1,
+                      layer->direction > 0 ? "away" : "back",
                       layer->turns, layer->turns_total, pitch, diameter, length, ohm, mass, below,
                       layer->insulation_after && i + 1 != w->second_layer ? "  then a sheet" : "");
     }

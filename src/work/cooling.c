@@ -58,7 +58,8 @@ static double share_of(const cw_supply *supply)
 static double peak_rise(const cw_supply *supply, const cw_heat_result *result, const bodies *b, double ambient_c)
 {
     const double share = share_of(supply), power = result->power_w;
-    const double low = fmax(0, b->rest_c - ambient_c), high = fmax(0, result->mean_winding_c - fmax(b->rest_c, ambient_c));
+    const double low = fmax(0, b->rest_c - ambient_c);
+    const double high = fmax(0, result->mean_winding_c - fmax(b->rest_c, ambient_c));
     const cw_heat_curve curves[] = { { low / share, b->rest_j_per_k * low / power },
                                      { high / share, b->winding_j_per_k * high / power } };
 
@@ -93,6 +94,7 @@ cw_status cw_work__cooling(cw_work *work, cw_choice_cooling *cooling, cw_error *
     weigh(&study.section, &result, &b);
     cooling->mean_k_per_w = peak_rise(supply, &result, &b, study.section.ambient_c) /
                             (result.power_w / share_of(supply) / study.share);
-    cooling->hot_share = (result.hot_spot_c - study.section.ambient_c) / (result.mean_winding_c - study.section.ambient_c);
+    cooling->hot_share = (result.hot_spot_c - study.section.ambient_c) /
+                         (result.mean_winding_c - study.section.ambient_c);
     return CW_OK;
 }

@@ -64,7 +64,8 @@ const char *cw_work__wire_name(cw_work__notes *notes, const cw_choice_option *op
     static const char *const strands[] = { "", "", "2 × ", "3 × ", "4 × " };
 
     if (option->two_sizes)
-        return cw_work__note(notes, "%s and on it %s", one_wire(notes, &option->wire), one_wire(notes, &option->second_wire));
+        return cw_work__note(notes, "%s and on it %s", one_wire(notes, &option->wire),
+                             one_wire(notes, &option->second_wire));
     return cw_work__note(notes, "%s%s", strands[option->in_hand], one_wire(notes, &option->wire));
 }
 

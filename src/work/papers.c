@@ -179,9 +179,9 @@ static void fill_program(cw_work *work, papers *p)
 
         cw_wire_tension_band(&p->winding->second_wire, &least, &most);
         if (isfinite(least))
-            add_program(p, "tension, 2nd wire", cw_work__note(notes, "%s to %s",
-                                                              cw_work__quantity(notes, CW_FORCE, least, CW_METRIC_UNITS, 2),
-                                                              cw_work__quantity(notes, CW_FORCE, most, CW_METRIC_UNITS, 2)));
+            add_program(p, "tension, 2nd wire",
+                        cw_work__note(notes, "%s to %s", cw_work__quantity(notes, CW_FORCE, least, CW_METRIC_UNITS, 2),
+                                      cw_work__quantity(notes, CW_FORCE, most, CW_METRIC_UNITS, 2)));
     }
     if (isfinite(low))
         add_program(p, "tension", cw_work__note(notes, "%s to %s a strand",

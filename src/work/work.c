@@ -165,8 +165,8 @@ static cw_status need_one_section(const cw_winding *winding, cw_error *error)
 {
     if (winding->section_count == 0)
         return CW_OK;
-    return cw_refuse(error, NULL, NULL, "A program winds one section at a time, and this winding has %zu: wind each by its "
-                     "layers, or write a job for one of them.", winding->section_count);
+    return cw_refuse(error, NULL, NULL, "A program winds one section at a time, and this winding has %zu: wind each by "
+                     "its layers, or write a job for one of them.", winding->section_count);
 }
 
 static cw_status write_program(cw_work *work, bool dry_run, cw_text *text, cw_replay **replay, cw_error *error)

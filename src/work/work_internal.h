@@ -18,7 +18,8 @@ struct cw_work {
     bool set;           /* values are set from outside */
     cw_work *as_written; /* the same job without them; NULL: none, or not sound alone */
 
-    cw_work__stage before_stage, identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage;
+    cw_work__stage before_stage, identify_stage, choose_stage, lay_stage, program_stage;
+    cw_work__stage field_stage, proof_stage, switch_stage, heat_stage;
     cw_identification *identification;
     cw_choice *choice, *before; /* before: as it would be without the user's own choice */
     cw_winding *winding;

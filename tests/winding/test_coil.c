@@ -377,8 +377,8 @@ static void some_coil(void **state, uint64_t *seed, cw_coil_plan *plan)
     plan->between_m = lot(seed, 0, 1e-3);
     plan->part_count = 1 + (size_t)lot(seed, 0, 6);
     for (size_t i = 0; i < plan->part_count; i++)
-        plan->parts[i] = (cw_coil_part){ wire_of(state, sizes[(int)lot(seed, 0, 5)], CW_HEAVY), 1 + (int)lot(seed, 0, 4),
-                                         1 + (long)lot(seed, 0, 900) };
+        plan->parts[i] = (cw_coil_part){ wire_of(state, sizes[(int)lot(seed, 0, 5)], CW_HEAVY),
+                                         1 + (int)lot(seed, 0, 4), 1 + (long)lot(seed, 0, 900) };
 }
 
 static void check_part(const cw_coil_plan *plan, const cw_coil *coil, size_t index)
