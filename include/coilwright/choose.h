@@ -48,6 +48,10 @@ typedef struct cw_supply {
 
 typedef enum cw_rule { CW_SAME, CW_EXACTLY, CW_AT_LEAST } cw_rule;
 
+/** What goes first among windings that meet every wish: shelf and likeness weighed against each other, the shelf, or
+ *  likeness to what is wanted whatever must be bought. */
+typedef enum cw_preference { CW_PREFER_BALANCE, CW_PREFER_SHELF, CW_PREFER_MATCH } cw_preference;
+
 typedef struct cw_wanted {
     bool given;
     cw_rule resistance_rule;       /* CW_SAME or CW_EXACTLY */
@@ -59,6 +63,7 @@ typedef struct cw_wanted {
     double thermal_class_c;
     bool lay_given;
     cw_lay lay;
+    cw_preference prefer;
     /* the user's own choice: kept, not sought. 0, "", NULL: left to the search */
     char *option;                  /* id of an option of the list, or the part of it before its turns */
     char size[24];                 /* as cw_wire_size.name */

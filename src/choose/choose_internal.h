@@ -125,6 +125,8 @@ double cw_choose__shelf_class(const cw_choose__problem *problem, const cw_wire *
 double cw_choose__ampere_turns(const cw_choose__problem *problem, const cw_wire *wire, long turns,
                                double resistance_20c_ohm);
 double cw_choose__hot_spot(const cw_choose__problem *problem, const cw_wire *wire, double resistance_20c_ohm);
+/* What the shelf counts: 1, more where it is preferred, nothing where only likeness counts. */
+double cw_choose__shelf_weight(const cw_choose__problem *problem);
 /* Hot spot up to which a coil that may have limit_c is cool enough. */
 double cw_choose__cool_c(const cw_choose__problem *problem, double limit_c);
 double cw_choose__fixed_points(const cw_choose__problem *problem, const cw_choose__case *one);

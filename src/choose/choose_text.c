@@ -25,7 +25,7 @@ static double in_scale(double celsius, cw_unit_system units)
     return units == CW_INCH_UNITS ? 1.8 * celsius + 32 : celsius;
 }
 
-static void add_best(const cw_choice_option *o, cw_unit_system units, cw_text *text)
+static void add_best(const cw_choice_option *o, bool in_magnet, cw_unit_system units, cw_text *text)
 {
     cw_text_print(text, "\n%s\n", o->id);
     cw_text_print(text, "  %ld turns in %zu layers; fits %.0f %%", o->turns, o->layers, 100 * o->fits_probability);
@@ -37,7 +37,8 @@ static void add_best(const cw_choice_option *o, cw_unit_system units, cw_text *t
     if (isfinite(o->ampere_turns_ratio))
         cw_text_print(text, ", ampere-turns %.0f %% of the original", 100 * o->ampere_turns_ratio);
     if (isfinite(o->hot_spot_c))
-        cw_text_print(text, ", hot spot about %.0f %s", in_scale(o->hot_spot_c, units), scale_of(units));
+        cw_text_print(text, ", hot spot about %.0f %s %s", in_scale(o->hot_spot_c, units), scale_of(units),
+                      in_magnet ? "in its magnet" : "bare in air");
     add(text, "\n  have ready ", CW_MASS, o->wire_mass_kg, units, 3, "");
     add(text, ", ", CW_LENGTH, o->wire_length_m, units, 3, o->from_stock ? "; the shelf has it\n" : "\n");
     for (size_t i = 0; i < o->reason_count; i++)
@@ -116,7 +117,7 @@ void cw_choice_text(const cw_choice *choice, const cw_choice *before, cw_text *t
     cw_text_print(text, "%s\n", choice->summary);
     if (choice->option_count == 0)
         return;
-    add_best(&choice->options[0], units, text);
+    add_best(&choice->options[0], choice->in_magnet, units, text);
     if (isfinite(choice->original_coil_voltage_v))
         add_supplies(choice, text);
     if (before != NULL && before->option_count > 0)

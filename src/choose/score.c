@@ -50,6 +50,15 @@ double cw_choose__cool_c(const cw_choose__problem *problem, double limit_c)
     return isnan(problem->original_hot_c) ? limit_c : fmax(limit_c, fmin(problem->original_hot_c + 1, most));
 }
 
+double cw_choose__shelf_weight(const cw_choose__problem *problem)
+{
+    const cw_wanted *wanted = &problem->request->wanted;
+
+    if (!wanted->given || wanted->prefer == CW_PREFER_BALANCE)
+        return 1;
+    return wanted->prefer == CW_PREFER_SHELF ? 4 : 0;
+}
+
 double cw_choose__fixed_points(const cw_choose__problem *problem, const cw_choose__case *one)
 {
     static const double build_points[CW_BUILD_COUNT] = {
@@ -67,7 +76,7 @@ double cw_choose__fixed_points(const cw_choose__problem *problem, const cw_choos
         points += build_points[one->wire.build];
     if (one->shelf_m > 0)
         return points;
-    points += CW_CHOOSE__POINTS_TO_BUY;
+    points += cw_choose__shelf_weight(problem) * CW_CHOOSE__POINTS_TO_BUY;
     if (one->wire.size.intermediate)
         points += 12;
     if (one->wire.size.system != problem->home)
@@ -131,6 +140,6 @@ double cw_choose__points(const cw_choose__problem *problem, const cw_choose__cas
         points += CW_CHOOSE__POINTS_AMPERE_TURNS;
     }
     if (one->shelf_m > 0 && cw_choose__all_with_margin(problem, length_m * one->in_hand, one->in_hand) > one->shelf_m)
-        points += CW_CHOOSE__POINTS_SHORT;
+        points += cw_choose__shelf_weight(problem) * CW_CHOOSE__POINTS_SHORT;
     return points;
 }

@@ -91,9 +91,11 @@ static cw_status upper_turns(const cw_choose__problem *problem, pair *p, const c
     return status;
 }
 
-static double shelf_points(const cw_choose__case *one, double length_m)
+static double shelf_points(const cw_choose__problem *problem, const cw_choose__case *one, double length_m)
 {
-    return one->shelf_m > 0 && cw_choose__with_margin(length_m, 1) > one->shelf_m ? CW_CHOOSE__POINTS_SHORT : 0;
+    const bool is_short = one->shelf_m > 0 && cw_choose__with_margin(length_m, 1) > one->shelf_m;
+
+    return is_short ? cw_choose__shelf_weight(problem) * CW_CHOOSE__POINTS_SHORT : 0;
 }
 
 /* Points of the whole, as if it were a wire of its own. */
@@ -107,8 +109,8 @@ static void weigh_pair(const cw_choose__problem *problem, pair *p, const cw_coil
     whole.shelf_m = 0;
     p->points = cw_choose__points(problem, &whole, coil->turns, coil->turns,
                                   coil->resistance_20c_ohm / whole.wire.resistance_ohm_per_m.nominal, &p->missed) +
-                shelf_points(p->lower, coil->parts[0]->wire_length_m) +
-                shelf_points(p->upper, coil->parts[1]->wire_length_m);
+                shelf_points(problem, p->lower, coil->parts[0]->wire_length_m) +
+                shelf_points(problem, p->upper, coil->parts[1]->wire_length_m);
 }
 
 /* ---- all pairs ---------------------------------------------------------------------------------------------- */

@@ -17,6 +17,7 @@ static const char *const shape_words[] = { "round", "rectangle", "obround", NULL
 static const char *const subject_words[] = { "this", "sibling", "sample", NULL };
 static const char *const core_words[] = { "out", "in", NULL };
 static const char *const lay_words[] = { "level", "nested", "random", NULL };
+static const char *const preference_words[] = { "balance", "shelf", "match", NULL };
 static const char *const system_words[] = { "awg", "metric", "swg", NULL };
 static const char *const machine_words[] = { "lathe-thread", "lathe-feed", "rotary-winder", "manual-lathe", "hand",
                                              NULL };
@@ -177,6 +178,9 @@ static const cw_row wanted_rows[] = {
       .about = "of wire and insulation" },
     { "lay", &cw_job__wish_lay_form, IN(cw_wanted, lay), .words = lay_words, .ask = CW_MENTION,
       .metric = "level", .about = "how to wind" },
+    { "prefer", &cw_job__word_form, IN(cw_wanted, prefer), .words = preference_words, .fallback = CW_PREFER_BALANCE,
+      .ask = CW_MENTION, .metric = "shelf",
+      .about = "shelf: what is there; match: the nearest, whatever must be bought; balance" },
     { "option", &cw_job__line_form, IN(cw_wanted, option), .ask = CW_MENTION, .metric = "0.280-mm-grade-2-x1",
       .inch = "29-awg-heavy-x1", .about = "your own choice from the list that coilwright choose gives" },
     { "wire", &cw_job__wire_form, IN(cw_wanted, size), .metric = "0.280 mm", .inch = "29 AWG",

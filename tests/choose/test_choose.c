@@ -133,6 +133,26 @@ static void the_shelf_comes_first(void **state)
     cw_choice_destroy(&choice);
 }
 
+/* The shelf has half a size more than was in the coil, and what was in it must be bought. */
+static void the_preference_decides_between_shelf_and_likeness(void **state)
+{
+    const cw_spool stock[] = { spool("28.5 AWG", CW_HEAVY, 1.0) };
+    static const bool from_shelf[] = { [CW_PREFER_BALANCE] = true, [CW_PREFER_SHELF] = true, [CW_PREFER_MATCH] = false };
+    cw_choice_request request = brake(state);
+
+    request.stock = stock;
+    request.stock_count = 1;
+    request.wanted = (cw_wanted){ .given = true, .resistance_tolerance = NAN, .thermal_class_c = 180 };
+    for (int prefer = CW_PREFER_BALANCE; prefer <= CW_PREFER_MATCH; prefer++) {
+        cw_choice *choice;
+
+        request.wanted.prefer = (cw_preference)prefer;
+        choice = choose(state, &request);
+        assert_int_equal(choice->options[0].on_shelf, from_shelf[prefer]);
+        cw_choice_destroy(&choice);
+    }
+}
+
 static void a_short_shelf_is_joined_or_said_to_be_short(void **state)
 {
     cw_choice_request request = brake(state);
@@ -648,6 +668,7 @@ int main(void)
         cmocka_unit_test(the_wire_that_was_in_it_is_chosen_where_all_must_be_bought),
         cmocka_unit_test(the_wire_sets_the_pull_and_the_turns_the_heat),
         cmocka_unit_test(the_shelf_comes_first),
+        cmocka_unit_test(the_preference_decides_between_shelf_and_likeness),
         cmocka_unit_test(a_short_shelf_is_joined_or_said_to_be_short),
         cmocka_unit_test(the_missing_depth_is_what_is_missing),
         cmocka_unit_test(another_voltage_scales_turns_and_resistance),

@@ -373,6 +373,7 @@ def a_wish_that_changes_changes_the_ranking():
     def first(*sets):
         return json.loads(call("choose", path, "--json", *(word for s in sets for word in ("--set", s)))[1])["options"][0]
     assert first()["size"] == "0.315 mm"                                       # the stronger of the two on the shelf
+    assert first("prefer=match")["size"] == "0.300 mm"                         # as it was, though the spool is too short
     assert first("window.depth=6.8 mm")["size"] == "0.300 mm"                  # no room for it any more
     assert first("window.depth=6.8 mm", "ampere_turns=at least 500")["size"] == "0.280 mm" # less pull will do: the shelf
     two = first("window.depth=6.8 mm", "ampere_turns=at least 520")            # a little more than that one gives

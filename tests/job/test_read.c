@@ -139,6 +139,7 @@ static void check_tail(const cw_job *job)
     near(job->wanted.resistance_tolerance, 0.05);
     assert_int_equal(job->wanted.ampere_turns_rule, CW_AT_LEAST);
     near(job->wanted.ampere_turns, 900);
+    assert_int_equal(job->wanted.prefer, CW_PREFER_MATCH);
     assert_string_equal(job->wanted.size, "29 AWG");
     assert_int_equal(job->wanted.builds, 1u << CW_HEAVY);
     assert_int_equal(job->wanted.materials, 1u << CW_COPPER);

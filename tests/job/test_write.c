@@ -101,6 +101,7 @@ static void same_wishes(const cw_job *a, const cw_job *b)
     same(a->wanted.thermal_class_c, b->wanted.thermal_class_c);
     assert_int_equal(a->wanted.lay_given, b->wanted.lay_given);
     assert_int_equal(a->wanted.lay, b->wanted.lay);
+    assert_int_equal(a->wanted.prefer, b->wanted.prefer);
     same_text(a->wanted.option, b->wanted.option);
     assert_string_equal(a->wanted.size, b->wanted.size);
     assert_int_equal(a->wanted.builds, b->wanted.builds);
