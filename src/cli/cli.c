@@ -315,6 +315,15 @@ static int refuse_option(const cli_call *call, const char *word)
                       call->verb->name);
 }
 
+/* Of all options only this one may stand several times. */
+static int take_set(cli_call *call, const char *words)
+{
+    if (call->set_count == CLI_SETS_MOST)
+        return cli_refuse(call, "More than %d values are set. Write them into the job file.", CLI_SETS_MOST);
+    call->set[call->set_count++] = words;
+    return -1;
+}
+
 /* One word of the call; *used counts the words taken. Returns -1 to go on, or an exit status. */
 static int take_word(cli_call *call, char **words, int left, int *used)
 {
@@ -347,7 +356,7 @@ static int take_word(cli_call *call, char **words, int left, int *used)
         *used = 2;
     }
     call->value[index] = inline_value;
-    return -1;
+    return strcmp(call->verb->options[index].name, "set") == 0 ? take_set(call, inline_value) : -1;
 }
 
 static bool asks_for(int count, char **words, const char *word)

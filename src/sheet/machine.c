@@ -96,6 +96,11 @@ static const char *then_text(const cw_winding *w, size_t index)
 {
     if (index + 1 == w->layer_count)
         return "finish lead";
+    for (size_t i = 1; i < w->section_count; i++)
+        if (index + 1 == w->section_layer[i])
+            return "next section";
+    if (index + 1 == w->second_layer)
+        return "STOP: 2nd wire";
     return w->layers[index].insulation_after ? "STOP: sheet on" : NULL;
 }
 
