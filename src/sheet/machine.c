@@ -96,9 +96,8 @@ static const char *then_text(const cw_winding *w, size_t index)
 {
     if (index + 1 == w->layer_count)
         return "finish lead";
-    for (size_t i = 1; i < w->section_count; i++)
-        if (index + 1 == w->section_layer[i])
-            return "next section";
+    if (cw_winding_section_behind(w, index) > 0)
+        return "STOP: next section";
     if (index + 1 == w->second_layer)
         return "STOP: 2nd wire";
     return w->layers[index].insulation_after ? "STOP: sheet on" : NULL;
