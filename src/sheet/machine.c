@@ -97,7 +97,7 @@ static const char *then_text(const cw_winding *w, size_t index)
     if (index + 1 == w->layer_count)
         return "finish lead";
     if (cw_winding_section_behind(w, index) > 0)
-        return "STOP: next section";
+        return "STOP: section";
     if (index + 1 == w->second_layer)
         return "STOP: 2nd wire";
     return w->layers[index].insulation_after ? "STOP: sheet on" : NULL;
