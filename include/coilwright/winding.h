@@ -152,6 +152,9 @@ CW_API void cw_winding_destroy(cw_winding **winding);
 /** The wire of a layer, counted from 0. */
 CW_API const cw_wire *cw_winding_wire(const cw_winding *winding, size_t layer);
 
+/** The section, counted from 1, that begins behind a layer; 0 where none does. */
+CW_API size_t cw_winding_section_behind(const cw_winding *winding, size_t layer);
+
 /** Length along the axis that the plan leaves to the wire: the window's less margins and start lead. */
 CW_API double cw_winding_clear_length(const cw_lay_plan *plan);
 

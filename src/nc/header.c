@@ -28,6 +28,9 @@ static void write_job(cw_nc_emitter *emitter, const cw_nc_plan *plan)
         cw_nc__emit_comment(emitter, "From layer %zu on: %s %s", winding->second_layer + 1,
                             winding->second_wire.size.name,
                             cw_build_trade_name(winding->second_wire.size.system, winding->second_wire.build));
+    if (winding->section_count > 0)
+        cw_nc__emit_comment(emitter, "%zu sections of %ld turns, one after the other", winding->section_count,
+                            winding->turns / (long)winding->section_count);
     cw_nc__emit_comment(emitter, "%ld turns in %zu layers", winding->turns, winding->layer_count);
     cw_nc__show_length(&plan->machine, winding->plan.window.length_m, 0, length, sizeof length);
     cw_nc__show_length(&plan->machine, plan->path.layers[0].pitch_m,
@@ -169,6 +172,12 @@ void cw_nc__write_pause(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw
         cw_nc__emit_comment(emitter, "STOP: cut the wire, join %s to it and cover the joint",
                             plan->request->winding->second_wire.size.name);
         cw_nc__emit_comment(emitter, "One sheet over the whole layer; set the tension anew");
+        cw_nc__emit_comment(emitter, "Do not turn the chuck by hand");
+    } else if (leg->layer_ends && cw_winding_section_behind(plan->request->winding, leg->layer) > 0) {
+        cw_nc__emit_comment(emitter, "STOP: section %zu is next",
+                            cw_winding_section_behind(plan->request->winding, leg->layer));
+        cw_nc__emit_comment(emitter, "Lead the wire over the partition in its slot, tape it down");
+        cw_nc__emit_comment(emitter, "Hands off before the start, the spindle turns next");
         cw_nc__emit_comment(emitter, "Do not turn the chuck by hand");
     } else if (leg->layer_ends && layer->insulation_after) {
         cw_nc__show_length(&plan->machine, plan->request->winding->plan.insulation_m, 1, thickness, sizeof thickness);

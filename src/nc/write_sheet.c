@@ -52,7 +52,8 @@ static void write_layer(const cw_program_request *request, const cw_machine *mac
     cw_nc__show_length(machine, layer->end_m, 0, to, sizeof to);
     cw_text_print(text, "[ ] %4zu  %6ld  %s  %12s %12s  %8ld%s\n", index + 1, layer->turns,
                   layer->direction > 0 ? "out " : "back", from, to, layer->turns_total,
-                  index + 1 == request->winding->second_layer ? "  insulation, then the other wire"
+                  cw_winding_section_behind(request->winding, index) > 0 ? "  then the next section"
+                  : index + 1 == request->winding->second_layer ? "  insulation, then the other wire"
                   : layer->insulation_after                   ? "  insulation" : "");
 }
 

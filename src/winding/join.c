@@ -9,6 +9,14 @@ const cw_wire *cw_winding_wire(const cw_winding *winding, size_t layer)
     return winding->second_layer > 0 && layer >= winding->second_layer ? &winding->second_wire : &winding->plan.wire;
 }
 
+size_t cw_winding_section_behind(const cw_winding *winding, size_t layer)
+{
+    for (size_t i = 1; i < winding->section_count; i++)
+        if (layer + 1 == winding->section_layer[i])
+            return i + 1;
+    return 0;
+}
+
 static bool in_sections(const cw_coil *coil)
 {
     return coil->start_m[coil->part_count - 1] > 0;

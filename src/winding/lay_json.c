@@ -138,9 +138,8 @@ void cw_winding_text(const cw_winding *w, cw_unit_system units, cw_text *text)
         cw_quantity_format(CW_MASS, layer->mass_total_kg, units, 3, mass, sizeof mass);
         if (volts && i > 0)
             snprintf(below, sizeof below, "%8.1f V", layer->voltage_to_below_v);
-        for (size_t k = 1; k < w->section_count; k++)
-            if (i == w->section_layer[k])
-                cw_text_print(text, "  section %zu, the wire carried over its partition\n", k + 1);
+        if (i > 0 && cw_winding_section_behind(w, i - 1) > 0)
+            cw_text_print(text, "  section %zu, the wire carried over its partition\n", cw_winding_section_behind(w, i - 1));
         if (w->second_layer > 0 && i == w->second_layer)
             cw_text_print(text, "  join %s %s on here, over a sheet\n", w->second_wire.size.name,
                           cw_build_trade_name(w->second_wire.size.system, w->second_wire.build));

@@ -160,15 +160,6 @@ static cw_status need_machine(const cw_work *work, cw_error *error)
                      "The job names no machine to wind on.");
 }
 
-/* What stands in the way of a program or its replay. */
-static cw_status need_one_section(const cw_winding *winding, cw_error *error)
-{
-    if (winding->section_count == 0)
-        return CW_OK;
-    return cw_refuse(error, NULL, NULL, "A program winds one section at a time, and this winding has %zu: wind each by "
-                     "its layers, or write a job for one of them.", winding->section_count);
-}
-
 static cw_status write_program(cw_work *work, bool dry_run, cw_text *text, cw_replay **replay, cw_error *error)
 {
     const cw_winding *winding;
@@ -176,8 +167,6 @@ static cw_status write_program(cw_work *work, bool dry_run, cw_text *text, cw_re
 
     if (status == CW_OK)
         status = cw_work_lay(work, &winding, NULL, error);
-    if (status == CW_OK)
-        status = need_one_section(winding, error);
     if (status == CW_OK) {
         const cw_program_request request = { .winding = winding, .machine = &work->machine, .job = work->job->name,
                                              .note = work->job->machine_name, .dry_run = dry_run };
@@ -213,8 +202,6 @@ cw_status cw_work_replay(cw_work *work, const char *program, size_t length, cons
     *replay = NULL;
     if (status == CW_OK)
         status = cw_work_lay(work, &winding, NULL, error);
-    if (status == CW_OK)
-        status = need_one_section(winding, error);
     if (status == CW_OK) {
         const cw_replay_request request = { .machine = &work->machine, .winding = winding, .name = name };
 

@@ -309,7 +309,6 @@ static void sections_of_a_former_are_wound_in_series(void **state)
     cw_coil_plan plan;
     cw_coil *coil;
     cw_text text = { 0 };
-    cw_error error;
 
     (void)state;
     assert_non_null(o);
@@ -335,10 +334,37 @@ static void sections_of_a_former_are_wound_in_series(void **state)
     }
     assert_int_equal(w->layers[w->layer_count - 1].turns_total, o->turns);
     assert_int_equal(cw_work_figure(work, CW_FIGURE_SECTION, CW_SVG, &text, NULL), CW_OK);
-    assert_int_equal(cw_work_program(work, false, NULL, NULL, &error), CW_BAD_INPUT);
     cw_text_clear(&text);
     cw_work_close(&work);
     cw_work_close(&whole);
+}
+
+/* The program stops behind each section but the last, and lays every turn in its own. */
+static void sections_are_programmed_one_after_the_other(void **state)
+{
+    static const char *const machines[] = { "g33-k", "g95", "rotary-a" };
+
+    (void)state;
+    for (size_t i = 0; i < 3; i++) {
+        char machine[80];
+        const char *const sets[] = { "former.sections=3", "former.partition=1.2 mm", machine, "machine.speed=60 rpm" };
+        const cw_replay *replay;
+        cw_text program = { 0 };
+        cw_work *work;
+        cw_error error;
+
+        snprintf(machine, sizeof machine, "machine.code=%s", machines[i]);
+        work = open_with(dc, wanted, sets, 4);
+        if (cw_work_program(work, false, &program, &replay, &error) != CW_OK)
+            fail_msg("%s: %s", machines[i], error.text);
+        assert_true(replay->ok);
+        assert_int_equal(replay->layer_count, lay(work)->layer_count);
+        assert_non_null(strstr(program.data, "SECTION 2 IS NEXT"));
+        assert_non_null(strstr(program.data, "SECTION 3 IS NEXT"));
+        assert_null(strstr(program.data, "SECTION 4"));
+        cw_text_clear(&program);
+        cw_work_close(&work);
+    }
 }
 
 static void turns_that_sections_cannot_share_are_refused(void **state)
@@ -439,6 +465,7 @@ int main(void)
         cmocka_unit_test(changes_tell_what_changes_and_nothing_else),
         cmocka_unit_test(two_sizes_in_series_go_all_the_way),
         cmocka_unit_test(sections_of_a_former_are_wound_in_series),
+        cmocka_unit_test(sections_are_programmed_one_after_the_other),
         cmocka_unit_test(turns_that_sections_cannot_share_are_refused),
         cmocka_unit_test(a_coil_that_would_burn_is_not_chosen_because_the_old_one_did),
         cmocka_unit_test(hot_spots_in_a_magnet_are_those_of_the_heat_stage),
