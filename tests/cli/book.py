@@ -231,6 +231,13 @@ def photos_notes_and_money_stand_with_the_job():
             out.write(b"\x89PNG\r\n\x1a\n" + b"x" * 50)
         shop.do("book", "photo", "1", "a.png", "--caption", "burnt at the start")
         shop.refused(2, "book", "photo", "1", BRAKE, said="no picture")
+        assert "burnt at the start" in shop.do("book", "show", "1")
+        shop.do("book", "reading", "1", "coil-resistance", "84.2 ohm ± 0.2 ohm", "--at", "75.2 °F", "--note", "sibling")
+        shop.do("book", "reading", "1", "turns", "1850")
+        shop.refused(2, "book", "reading", "1", "turns", "many", said="unit")
+        readings = shop.ask("book", "show", "1")["readings"]
+        assert (readings[0]["value"], readings[0]["doubt"], readings[0]["unit"], readings[0]["source"]) == (84.2, 0.2, "ohm", "typed")
+        assert abs(readings[0]["at_c"] - 24) < 1e-9 and (readings[1]["value"], readings[1]["unit"]) == (1850, "1")
         shop.do("book", "note", "1", "found open")
         shop.do("book", "cost", "1", "other", "12.50", "--note", "varnish", "--date", "2031-05-17")
         kept = shop.ask("book", "show", "1")
