@@ -224,6 +224,18 @@ def the_books_own_folder_is_the_users_folder_for_data():
 
 
 @test
+def books_of_every_earlier_layout_are_read():
+    for layout in range(1, 5):
+        with Shop() as shop:
+            database = sqlite3.connect(shop.book)
+            with open(os.path.join(ROOT, "tests", "book", f"layout_{layout}.sql"), encoding="utf-8") as dump:
+                database.executescript(dump.read())
+            database.close()
+            assert [hit["job"] for hit in shop.ask("book", "find", "--resistance", "84.2 ohm")["jobs"]] == [1], layout
+            shop.do("book", "check")
+
+
+@test
 def photos_notes_and_money_stand_with_the_job():
     with Shop() as shop:
         shop.enter(BRAKE)
