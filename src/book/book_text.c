@@ -97,6 +97,15 @@ static void write_readings(const cw_book_job *job, cw_text *text)
     }
 }
 
+/* By the beginning of its sum, which is the beginning of its name in the folder of pictures. */
+static void write_photos(const cw_book_job *job, cw_text *text)
+{
+    for (size_t i = 0; i < job->photo_count; i++)
+        cw_text_print(text, "  photo %.12s.%s, %lld kB%s%s\n", job->photos[i].sha256, job->photos[i].type,
+                      (job->photos[i].bytes + 1023) / 1024, job->photos[i].caption != NULL ? ": " : "",
+                      job->photos[i].caption != NULL ? job->photos[i].caption : "");
+}
+
 static void write_signatures(const cw_book_job *job, cw_text *text)
 {
     char when[32];
@@ -170,6 +179,7 @@ void cw_book_write_job(const cw_book_job *job, cw_unit_system units, cw_text *te
         cw_text_print(text, "%s\n", job->note);
     write_what(&job->keys, units, text);
     write_readings(job, text);
+    write_photos(job, text);
     write_signatures(job, text);
     write_money(job, units, text);
 }

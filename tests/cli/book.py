@@ -224,6 +224,18 @@ def the_books_own_folder_is_the_users_folder_for_data():
 
 
 @test
+def books_of_every_earlier_layout_are_read():
+    for layout in range(1, 5):
+        with Shop() as shop:
+            database = sqlite3.connect(shop.book)
+            with open(os.path.join(ROOT, "tests", "book", f"layout_{layout}.sql"), encoding="utf-8") as dump:
+                database.executescript(dump.read())
+            database.close()
+            assert [hit["job"] for hit in shop.ask("book", "find", "--resistance", "84.2 ohm")["jobs"]] == [1], layout
+            shop.do("book", "check")
+
+
+@test
 def photos_notes_and_money_stand_with_the_job():
     with Shop() as shop:
         shop.enter(BRAKE)
@@ -231,6 +243,13 @@ def photos_notes_and_money_stand_with_the_job():
             out.write(b"\x89PNG\r\n\x1a\n" + b"x" * 50)
         shop.do("book", "photo", "1", "a.png", "--caption", "burnt at the start")
         shop.refused(2, "book", "photo", "1", BRAKE, said="no picture")
+        assert "burnt at the start" in shop.do("book", "show", "1")
+        shop.do("book", "reading", "1", "coil-resistance", "84.2 ohm ± 0.2 ohm", "--at", "75.2 °F", "--note", "sibling")
+        shop.do("book", "reading", "1", "turns", "1850")
+        shop.refused(2, "book", "reading", "1", "turns", "many", said="unit")
+        readings = shop.ask("book", "show", "1")["readings"]
+        assert (readings[0]["value"], readings[0]["doubt"], readings[0]["unit"], readings[0]["source"]) == (84.2, 0.2, "ohm", "typed")
+        assert abs(readings[0]["at_c"] - 24) < 1e-9 and (readings[1]["value"], readings[1]["unit"]) == (1850, "1")
         shop.do("book", "note", "1", "found open")
         shop.do("book", "cost", "1", "other", "12.50", "--note", "varnish", "--date", "2031-05-17")
         kept = shop.ask("book", "show", "1")

@@ -255,6 +255,20 @@ def a_full_disk_loses_neither_the_file_nor_the_reading():
 
 
 @test
+def a_captured_heat_run_goes_back_to_switch_off():
+    """T = (R2/R1)(234.5 + T1) - 234.5 at the moment of switch-off: (1 + 0.00393 x 80)(254.5) - 234.5 = 100.01 °C, 80.0 K above the
+    room. The readings begin 20 s after it, where 65.5 K are left."""
+    text = JOB + ("supply: {kind: dc, voltage: 24 V, ambient: 20 °C}\nwanted: {thermal_class: 155}\n"
+                  "proof:\n  - {test: winding-resistance, value: 84 ohm, at: 20 °C}\n")
+    with meter("winding-cools") as address, folder_with_job(text) as path:
+        status, _, err = call("read", path, "--from", address, "--test", "heat-run", "--every", "2 s", "--for", "8 s",
+                              "--time", "20 s", "--ambient", "20 °C")
+        assert status == 0, err
+        heat = [t for t in json.loads(call("prove", path, "--json")[1])["tests"] if t["test"] == "heat-run"][0]
+        assert abs(heat["corrected"] - 80.0) < 1.0, heat
+
+
+@test
 def the_book_takes_readings_with_their_meter():
     with meter("good") as address, folder_with_job() as path:
         book = os.path.join(os.path.dirname(path), "shop.book")
