@@ -110,5 +110,7 @@ const cli_verb cli_verbs[] = {
       NULL, { NO_OPTION }, cli_book_actions },
     { "serve", "", 0, 0, "the page: the whole job in a browser on this machine", NULL, cli_serve,
       { { "port", "N", "to listen on; 0 takes any that is free, without it 8474" }, NO_OPTION } },
+    { "schema", "VERB", 1, 1, "the JSON Schema of what a verb answers with --json; of the job file: schema job",
+      "\"coilwright schema error\" gives that of the answer where something is wrong.", cli_schema, { NO_OPTION } },
     { NULL, NULL, 0, 0, NULL, NULL, NULL, { NO_OPTION } },
 };
