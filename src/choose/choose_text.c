@@ -3,6 +3,7 @@
 #include "choose/choose_json.h"
 
 #include <math.h>
+#include <stdio.h>
 
 static void add(cw_text *text, const char *before, cw_kind kind, double value, cw_unit_system units, int digits,
                 const char *after)
@@ -127,11 +128,12 @@ void cw_choice_text(const cw_choice *choice, const cw_choice *before, cw_text *t
     cw_text_print(text, "\n  %-*s layers   fits  ohm right   at 20 °C      pull  hot spot  shelf\n", wide - 1, "option");
     for (size_t i = 0; i < choice->option_count && i < LISTED; i++) {
         const cw_choice_option *o = &choice->options[i];
-        char ohm[32];
+        char ohm[32], right[16] = "-"; /* on ac no resistance is wished for */
 
         cw_quantity_format(CW_RESISTANCE, o->resistance_20c_ohm, units, 4, ohm, sizeof ohm);
-        cw_text_print(text, "  %-*s %5zu %5.0f %% %7.0f %% %12s", wide, o->id, o->layers, 100 * o->fits_probability,
-                      100 * o->resistance_in_tolerance_probability, ohm);
+        if (isfinite(o->resistance_in_tolerance_probability))
+            snprintf(right, sizeof right, "%.0f %%", 100 * o->resistance_in_tolerance_probability);
+        cw_text_print(text, "  %-*s %5zu %5.0f %% %9s %12s", wide, o->id, o->layers, 100 * o->fits_probability, right, ohm);
         if (isfinite(o->ampere_turns_ratio))
             cw_text_print(text, " %6.0f %%", 100 * o->ampere_turns_ratio);
         else
