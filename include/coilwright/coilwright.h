@@ -24,6 +24,7 @@
 #include "coilwright/evidence.h"
 #include "coilwright/field.h"
 #include "coilwright/flux_figure.h"
+#include "coilwright/former.h"
 #include "coilwright/iron.h"
 #include "coilwright/files.h"
 #include "coilwright/instrument.h"
