@@ -176,6 +176,7 @@ static void start_kernel(void)
     gmshOptionSetNumber("General.NumThreads", 1, &failed);
     gmshOptionSetNumber("Mesh.Algorithm", 5, &failed); /* adds few points; 3, which is to add none, loses some */
     gmshOptionSetNumber("Mesh.MeshSizeExtendFromBoundary", 0, &failed);
+    gmshOptionSetNumber("Geometry.OCCUnionUnify", 0, &failed); /* it would make the quarters of round faces one again */
     kernel_check(failed, "start");
 }
 

@@ -42,20 +42,16 @@ static int add_arc(int from, int to, double x, double y, double z)
     return tag;
 }
 
-/* Edges of a rounded rectangle, counter-clockwise from the right side: an arc in each corner and a line behind it, as far
- * as they have any length. A round one is a single circle, which turns into a single surface. */
+/* Edges of a rounded rectangle, counter-clockwise from the right side: an arc in each corner and a line before it, as far
+ * as they have any length. A round one is four quarters: so its outermost points are corners of any triangulation, and no
+ * face has a seam. */
 static size_t outline_edges(const double n[7], int edges[8])
 {
     static const int sign[4][2] = { { 1, 1 }, { -1, 1 }, { -1, -1 }, { 1, -1 } };
     const double a = n[0], b = n[1], r = n[2], z = n[3], x = n[5], y = n[6];
-    int begin[4], end[4], failed;
+    int begin[4], end[4];
     size_t count = 0;
 
-    if (a - 2 * r < SAME && b - 2 * r < SAME) {
-        edges[0] = gmshModelOccAddCircle(x, y, z, r, -1, 0, 8 * atan(1), &failed);
-        kernel_check(failed, "draw a circle");
-        return 1;
-    }
     for (int i = 0; i < 4; i++) {
         const double cx = x + sign[i][0] * (0.5 * a - r), cy = y + sign[i][1] * (0.5 * b - r);
         const bool turned = i % 2 == 1; /* begins in y and ends in x, the others the other way round */
@@ -80,16 +76,24 @@ static size_t outline_edges(const double n[7], int edges[8])
 
 /* ---- primitives ------------------------------------------------------------------------------------------------ */
 
-/* The volume among what an extrusion made; the face that it began with stays behind and is removed. */
-static int take_extruded(int face, int *made, size_t count)
+/* Removes what is not part of anything larger: a face or edge that a solid has stays. */
+static void drop(int dimension, int tag)
 {
-    int face_tag[2] = { 2, face }, volume = 0, failed;
+    int which[2] = { dimension, tag }, failed;
+
+    gmshModelOccRemove(which, 2, 1, &failed);
+    kernel_check(failed, "clear away an outline");
+}
+
+/* The volume among what an extrusion made. */
+static int take_extruded(int *made, size_t count)
+{
+    int volume = 0;
 
     for (size_t i = 0; i + 1 < count; i += 2)
         if (made[i] == VOLUME)
             volume = made[i + 1];
     gmshFree(made);
-    gmshModelOccRemove(face_tag, 2, 1, &failed);
     if (volume == 0)
         fail(3, "The kernel made no solid of an outline.");
     return volume;
@@ -97,7 +101,7 @@ static int take_extruded(int face, int *made, size_t count)
 
 static int prism(const double n[7])
 {
-    int edges[8], loop, face, face_tag[2], failed, *made = NULL;
+    int edges[8], loop, face, face_tag[2], failed, volume, *made = NULL;
     size_t count = outline_edges(n, edges), made_count = 0;
 
     loop = gmshModelOccAddCurveLoop(edges, count, -1, &failed);
@@ -108,7 +112,11 @@ static int prism(const double n[7])
     face_tag[1] = face;
     gmshModelOccExtrude(face_tag, 2, 0, 0, n[4] - n[3], &made, &made_count, NULL, 0, NULL, 0, 0, &failed);
     kernel_check(failed, "raise an outline");
-    return take_extruded(face, made, made_count);
+    volume = take_extruded(made, made_count);
+    drop(2, face);
+    for (size_t i = 0; i < count; i++)
+        drop(1, edges[i]);
+    return volume;
 }
 
 static int box(const double n[6])
