@@ -50,14 +50,20 @@ static void add_body(const cw_former *f, cw_text *text)
         if (i < f->sections)
             prism(text, "add", &f->tube, mm(to), mm(to + f->section_m));
     }
-    for (int i = 0; f->fillet_m > 0 && i < f->sections; i++) {
+    prism(text, "cut", &f->bore, -OVER, mm(f->length_m) + OVER);
+}
+
+static void add_fillets(const cw_former *f, cw_text *text)
+{
+    if (!(f->fillet_m > 0))
+        return;
+    cw_text_print(text, "fillet %.17g %.17g %.17g", mm(f->fillet_m), mm(f->tube.size_m[0]), mm(f->tube.size_m[1]));
+    for (int i = 0; i < f->sections; i++) {
         const double from = cw_former_flange_at(f, i) + cw_former_flange_thickness(f, i);
 
-        for (int end = 0; end < 2; end++)
-            cw_text_print(text, "fillet %.17g %.17g %.17g %.17g\n", mm(f->fillet_m), mm(f->tube.size_m[0]),
-                          mm(f->tube.size_m[1]), mm(from + end * f->section_m));
+        cw_text_print(text, " %.17g %.17g", mm(from), mm(from + f->section_m));
     }
-    prism(text, "cut", &f->bore, -OVER, mm(f->length_m) + OVER);
+    cw_text_add(text, "\n");
 }
 
 /* Over the face that is open, and exactly to the face that is not. */
@@ -106,6 +112,7 @@ static void ask_former(const cw_former *f, cw_text *text)
         add_body(f, text);
         if (f->split)
             cut_half(f, piece, text);
+        add_fillets(f, text); /* round a simple body, and before slots break its edges */
         for (int i = 0; i < f->slot_count; i++)
             if (side == 0 || side * f->slots[i].y_m > 0)
                 cut_slot(f, &f->slots[i], text);
