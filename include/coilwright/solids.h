@@ -45,7 +45,7 @@ enum { CW_SOLIDS_MOST = 8 };
 
 /** Solids that belong into one file, each where it stands in the whole. */
 typedef struct cw_solid_group {
-    char name[64];              /* "former", "arbor" */
+    char name[64];              /* "former", "former-to-print", "arbor" */
     cw_solid pieces[CW_SOLIDS_MOST];
     size_t piece_count;
     char *step;                 /* AP214; owned */
@@ -53,13 +53,14 @@ typedef struct cw_solid_group {
 } cw_solid_group;
 
 typedef struct cw_solids {
-    cw_solid_group former, arbor; /* piece_count 0 where it was not asked for */
+    cw_solid_group former, print, arbor; /* piece_count 0 where it was not asked for */
 } cw_solids;
 
-/** What to make. The former as it is given: finished, or compensated for its making. */
+/** What to make; each may be NULL. */
 typedef struct cw_solids_plan {
-    const cw_former *former;    /* may be NULL */
-    const cw_arbor *arbor;      /* may be NULL */
+    const cw_former *former;    /* finished */
+    const cw_former *print;     /* compensated, where that is another */
+    const cw_arbor *arbor;
     double chord_mm;            /* greatest distance of a facet from its curve; 0: 0.01 mm */
 } cw_solids_plan;
 

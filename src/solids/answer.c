@@ -48,7 +48,7 @@ static cw_status take_group(reader *r, const char *name, size_t length, cw_solid
     void *step;
     cw_status status;
 
-    r->group = strcmp(name, "former") == 0 ? &solids->former : &solids->arbor;
+    r->group = strcmp(name, "former") == 0 ? &solids->former : strcmp(name, "arbor") == 0 ? &solids->arbor : &solids->print;
     if (r->group->step != NULL)
         return garbled(r);
     status = take_bytes(r, length, 1, &step);

@@ -99,11 +99,11 @@ static void cut_half(const cw_former *f, int piece, cw_text *text)
             (double[3]){ x, piece == 0 ? half : y, mm(f->length_m) + OVER });
 }
 
-static void ask_former(const cw_former *f, cw_text *text)
+static void ask_former(const cw_former *f, const char *group, cw_text *text)
 {
     char name[64];
 
-    cw_text_add(text, "group former\n");
+    cw_text_print(text, "group %s\n", group);
     for (int piece = 0; piece < cw_former_piece_count(f); piece++) {
         const int side = !f->split ? 0 : piece == 0 ? 1 : -1;
 
@@ -193,7 +193,9 @@ void cw_solids__question(const cw_solids_plan *plan, cw_text *text)
 {
     cw_text_print(text, "mesh %.17g\n", plan->chord_mm > 0 ? plan->chord_mm : 0.01);
     if (plan->former != NULL)
-        ask_former(plan->former, text);
+        ask_former(plan->former, "former", text);
+    if (plan->print != NULL)
+        ask_former(plan->print, "former-to-print", text);
     if (plan->arbor != NULL)
         ask_arbor(plan->arbor, text);
 }

@@ -55,25 +55,46 @@ static cw_status judge(const cw_solid *solid, double volume_m3, const cw_extent 
     return CW_OK;
 }
 
-static cw_status judge_all(const cw_solids_plan *plan, const cw_solids *solids, cw_error *error)
+static cw_status judge_count(const cw_solid_group *group, size_t asked, cw_error *error)
 {
-    const size_t halves = plan->former != NULL ? (size_t)cw_former_piece_count(plan->former) : 0;
-    const size_t pieces = plan->arbor != NULL ? CW_ARBOR_PIECE_COUNT : 0;
-    cw_status status = CW_OK;
+    if (group->piece_count == asked)
+        return CW_OK;
+    return cw_fail(error, "The helper for solids made %zu pieces of %zu. Please report the job.", group->piece_count, asked);
+}
+
+static cw_status judge_former(const cw_former *former, const cw_solid_group *group, cw_error *error)
+{
+    const size_t pieces = former != NULL ? (size_t)cw_former_piece_count(former) : 0;
+    cw_status status = judge_count(group, pieces, error);
     cw_extent box;
 
-    if (solids->former.piece_count != halves || solids->arbor.piece_count != pieces)
-        return cw_fail(error, "The helper for solids made %zu pieces of %zu. Please report the job.",
-                       solids->former.piece_count + solids->arbor.piece_count, halves + pieces);
-    for (size_t i = 0; status == CW_OK && i < halves; i++) {
-        cw_former_box(plan->former, (int)i, &box);
-        status = judge(&solids->former.pieces[i], cw_former_volume(plan->former, (int)i), &box, error);
-    }
     for (size_t i = 0; status == CW_OK && i < pieces; i++) {
-        cw_arbor_box(plan->arbor, (cw_arbor_piece)i, &box);
-        status = judge(&solids->arbor.pieces[i], cw_arbor_volume(plan->arbor, (cw_arbor_piece)i), &box, error);
+        cw_former_box(former, (int)i, &box);
+        status = judge(&group->pieces[i], cw_former_volume(former, (int)i), &box, error);
     }
     return status;
+}
+
+static cw_status judge_arbor(const cw_arbor *arbor, const cw_solid_group *group, cw_error *error)
+{
+    const size_t pieces = arbor != NULL ? CW_ARBOR_PIECE_COUNT : 0;
+    cw_status status = judge_count(group, pieces, error);
+    cw_extent box;
+
+    for (size_t i = 0; status == CW_OK && i < pieces; i++) {
+        cw_arbor_box(arbor, (cw_arbor_piece)i, &box);
+        status = judge(&group->pieces[i], cw_arbor_volume(arbor, (cw_arbor_piece)i), &box, error);
+    }
+    return status;
+}
+
+static cw_status judge_all(const cw_solids_plan *plan, const cw_solids *solids, cw_error *error)
+{
+    cw_status status = judge_former(plan->former, &solids->former, error);
+
+    if (status == CW_OK)
+        status = judge_former(plan->print, &solids->print, error);
+    return status == CW_OK ? judge_arbor(plan->arbor, &solids->arbor, error) : status;
 }
 
 /* ---- the whole ------------------------------------------------------------------------------------------------- */
@@ -113,6 +134,7 @@ void cw_solids_destroy(cw_solids **solids)
 {
     if (*solids != NULL) {
         cw_solids__group_clear(&(*solids)->former);
+        cw_solids__group_clear(&(*solids)->print);
         cw_solids__group_clear(&(*solids)->arbor);
     }
     cw_free(*solids);
