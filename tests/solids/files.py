@@ -1,11 +1,14 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The files of former and arbor that the program writes for the examples, read by others: 3MF by Python's zip and XML
-and, where it is installed, by lib3mf; STL and STEP by their own bytes; and all against the sizes in the JSON.
+and, where it is installed, by lib3mf; STL and STEP by their own bytes, STEP by the kernel's checker where that is
+installed; and all against the sizes in the JSON.
 Speaks TAP. Usage: files.py PROGRAM SOURCE_ROOT"""
 import ctypes
 import ctypes.util
+import glob
 import json
 import os
+import shutil
 import struct
 import subprocess
 import sys
@@ -118,6 +121,30 @@ def judge(library, path):
     return warnings.value, bad, count
 
 
+def kernel_check(paths):
+    """What the kernel's own checker of shapes says of each STEP file; None where its command interpreter is not
+    installed (Debian's occt-draw). It looks for its plug-ins by names that only development packages have."""
+    draw, library = shutil.which("occt-draw"), ctypes.util.find_library("TKDraw")
+    if not draw or not library:
+        return None
+    with tempfile.TemporaryDirectory() as folder:
+        for place in ("/usr/lib", *glob.glob("/usr/lib/*-linux-gnu")):
+            for found in glob.glob(os.path.join(place, "libTK*.so.*")):
+                link = os.path.join(folder, os.path.basename(found).split(".so.")[0] + ".so")
+                if not os.path.lexists(link):
+                    os.symlink(found, link)
+        script = os.path.join(folder, "check.tcl")
+        with open(script, "w", encoding="ascii") as tcl:
+            tcl.write("pload MODELING\npload XSDRAW\n")
+            for path in paths:
+                tcl.write(f"testreadstep {{{path}}} s\nputs \"verdict [checkshape s]\"\n")
+            tcl.write("exit\n")
+        done = subprocess.run([draw, "-b", "-f", script], capture_output=True, timeout=120,
+                              env=dict(os.environ, LD_LIBRARY_PATH=folder))
+        verdicts = [line[8:].strip() for line in done.stdout.decode().splitlines() if line.startswith("verdict ")]
+        return verdicts if len(verdicts) == len(paths) else None
+
+
 def size(triangles):
     points = [p for t in triangles for p in t]
     return [max(p[i] for p in points) - min(p[i] for p in points) for i in range(3)]
@@ -146,6 +173,10 @@ def check_job(label, job, title, former_pieces, library):
                   and "1970-01-01T00:00:00" in step and "Open CASCADE" not in step
                   and step.count("MANIFOLD_SOLID_BREP") == (4 if name == "arbor" else former_pieces)
                   and "GEOMETRIC_CURVE_SET" not in step)
+            verdicts = kernel_check([os.path.join(folder, name + ".step")])
+            if verdicts is not None:
+                check(f"{label}, {name}.step: the kernel's checker finds it valid",
+                      verdicts == ["This shape seems to be valid"], str(verdicts))
             if library:
                 verdict = judge(library, os.path.join(folder, name + ".3mf"))
                 check(f"{label}, {name}.3mf: lib3mf reads it without a warning, every object manifold",
