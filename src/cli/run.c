@@ -175,10 +175,13 @@ static void put_former(output *out)
     if (status != CW_OK)
         return;
     status = cw_work_solids(out->work, &solids, &error);
-    if (status == CW_OK)
+    if (status == CW_OK) {
         cli_solid_files(out->work, solids, put_solid, out);
-    else
-        put(out, "former.step", "the former as a solid", status == CW_FAILED ? CW_BAD_INPUT : status, NULL, &error);
+        return;
+    }
+    put(out, "former.step", "the former as a solid", status == CW_FAILED ? CW_BAD_INPUT : status, NULL, &error);
+    if (status == CW_FAILED)
+        cli_tell(out->call, "No solids: %s", error.text);
 }
 
 static bool proof_failed(output *out)
