@@ -359,9 +359,10 @@ static cw_status take_tapes(design *d)
     cw_former *f = d->former;
     const int a_side = plan->tapes / 2;
     const double flat = f->tube.size_m[0] - 2 * f->tube.corner_m;
-    const double room = f->shape == CW_ROUND ? 0.5 * f->tube.size_m[0] : f->shape == CW_OBROUND ? fmax(flat, 0.5 * f->tube.size_m[1])
-                                                                                               : flat;
+    double room = flat; /* two on a side lie on its flat, one may go over the bends beside it */
 
+    if (a_side == 1 && f->shape != CW_RECTANGLE)
+        room = fmax(flat, 0.5 * f->tube.size_m[1]);
     if (a_side <= 0)
         return CW_OK;
     f->tape_m = or_else(plan->tape_m, 10e-3);
