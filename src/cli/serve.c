@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* coilwright serve: the page, on this machine alone. */
+/* coilwright serve: the page, on this machine, or with --lan for paired devices of its network too. */
 #include "cli/cli.h"
 #include "coilwright/server.h"
 
 #include <errno.h>
+#include <qrencode.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -43,6 +44,45 @@ static int read_port(const cli_call *call, int *port)
     return 0;
 }
 
+/* Two rows of the code in one line of letters that are twice as high as wide, light on dark as a terminal is: light
+ * modules are full blocks, and the margin of four that a reader needs [ISO/IEC 18004] is part of it. */
+static void print_code(const QRcode *code)
+{
+    enum { MARGIN = 4 };
+    static const char *const glyphs[] = { "\u2588", "\u2580", "\u2584", " " }; /* both light, lower dark, upper dark, both */
+
+    for (int row = -MARGIN; row < code->width + MARGIN; row += 2) {
+        fputs("  ", stderr);
+        for (int column = -MARGIN; column < code->width + MARGIN; column++) {
+            int glyph = 0;
+
+            for (int half = 0; half < 2; half++) {
+                const int y = row + half;
+                const bool inside = column >= 0 && column < code->width && y >= 0 && y < code->width;
+
+                if (inside && code->data[y * code->width + column] & 1)
+                    glyph |= half == 0 ? 2 : 1;
+            }
+            fputs(glyphs[glyph], stderr);
+        }
+        fputs("\n", stderr);
+    }
+}
+
+/* A new way in for one device. It is the one thing --quiet does not silence: without it no device could join. */
+static void show_pairing(const char *address, void *context)
+{
+    QRcode *code = QRcode_encodeString(address, 0, QR_ECLEVEL_M, QR_MODE_8, 1);
+
+    (void)context;
+    fputs("\nFor a tablet in the same network, good once:\n\n", stderr);
+    if (code != NULL)
+        print_code(code);
+    fprintf(stderr, "\n  %s\n\n", address);
+    fflush(stderr);
+    QRcode_free(code);
+}
+
 static int say_address(const cli_call *call, const char *address)
 {
     if (call->json)
@@ -50,20 +90,24 @@ static int say_address(const cli_call *call, const char *address)
     printf("%s\n", address);
     fflush(stdout);
     cli_tell(call, "Open that address in a browser on this machine. Ctrl-C ends it.");
+    if (cli_value(call, "book") == NULL)
+        cli_tell(call, "Jobs are kept in that browser. To keep them in a file, with every version: --book shop.book");
     return 0;
 }
 
 int cli_serve(const cli_call *call)
 {
+    cw_server_plan plan = { .book = cli_value(call, "book"), .lan = cli_value(call, "lan") != NULL,
+                            .on_pairing = show_pairing };
     cw_server *server;
     cw_error error;
     cw_status status;
-    int port, exit = read_port(call, &port);
+    int exit = read_port(call, &plan.port);
 
     if (exit != 0)
         return exit;
     listen_to_signals();
-    status = cw_server_create(port, &server, &error);
+    status = cw_server_create(&plan, &server, &error);
     if (status == CW_OK) {
         exit = say_address(call, cw_server_address(server));
         if (exit == 0)

@@ -60,7 +60,13 @@ const cli_verb cli_verbs[] = {
         { "paper", "P", "a4 or letter; without it by the job's units" },
         { "date", "YYYY-MM-DD", "the date on the sheet; without it there is room to write it" },
         NO_OPTION } },
-    { "serve", "", 0, 0, "the page: the whole job in a browser on this machine", NULL, cli_serve,
-      { { "port", "N", "to listen on; 0 takes any that is free, without it 8474" }, NO_OPTION } },
+    { "serve", "", 0, 0, "the page: the whole job in a browser on this machine",
+      "With --lan the program shows a code; a tablet in the same network that scans it is let in, nobody else. What goes\n"
+      "between them is not encrypted: use it in a network you trust.",
+      cli_serve,
+      { { "port", "N", "to listen on; 0 takes any that is free, without it 8474" },
+        { "book", "FILE", "keep jobs in that book as they are typed, every version; made where it is not there" },
+        { "lan", NULL, "let devices of the same network in that were shown the code" },
+        NO_OPTION } },
     { NULL, NULL, 0, 0, NULL, NULL, NULL, { NO_OPTION } },
 };
