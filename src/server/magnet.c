@@ -6,6 +6,7 @@
  * numbers in full, and finer than a screen shows. -1 stands where there is nothing to read. */
 #include "server/server_internal.h"
 
+#include "coilwright/iron.h"
 #include "work/magnet_json.h"
 
 #include <math.h>
@@ -303,6 +304,48 @@ void cw_server__field_map(const cw_server__question *question, cw_server__answer
 void cw_server__heat_map(const cw_server__question *question, cw_server__answer *answer)
 {
     cw_server__answer_stage(question, answer, heat_map);
+}
+
+/* ---- what a magnet is described by --------------------------------------------------------------------------- */
+
+static json_t *shapes_of(const cw_job_magnet_key *key)
+{
+    static const char *const shapes[] = { "pot", "plunger", "u", "e" };
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < sizeof shapes / sizeof shapes[0]; i++)
+        if (key->shapes & cw_job_magnet_shape(shapes[i]))
+            json_array_append_new(list, json_string(shapes[i]));
+    return list;
+}
+
+static const char *type_of(const cw_job_magnet_key *key)
+{
+    switch (key->type) {
+    case CW_KEY_LENGTH: return "length";
+    case CW_KEY_FORCE: return "force";
+    case CW_KEY_IRON: return "iron";
+    case CW_KEY_YES_NO: return "yes or no";
+    case CW_KEY_WORD: break;
+    }
+    return "word";
+}
+
+void cw_server__magnet_keys(const cw_server__question *question, cw_server__answer *answer)
+{
+    size_t count;
+    const cw_job_magnet_key *key = cw_job_magnet_keys(&count);
+    json_t *keys = json_array(), *irons = json_array();
+    char name[64];
+
+    (void)question;
+    for (size_t i = 0; i < count; i++)
+        json_array_append_new(keys, json_pack("{s:s, s:o, s:s, s:b, s:s, s:s?, s:s}", "name", key[i].name, "shapes",
+                                              shapes_of(&key[i]), "type", type_of(&key[i]), "needed", key[i].needed,
+                                              "metric", key[i].metric, "inch", key[i].inch, "about", key[i].about));
+    for (size_t i = 0; cw_iron_name(i, name, sizeof name); i++)
+        json_array_append_new(irons, json_string(name));
+    cw_server__answer_json(answer, json_pack("{s:o, s:o}", "keys", keys, "irons", irons));
 }
 
 /* ---- the table behind the sliders ---------------------------------------------------------------------------- */

@@ -26,6 +26,7 @@ static const cw_server__route routes[] = {
     { "/api/identify", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__identify },
     { "/api/choose", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__choose },
     { "/api/lay", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__lay },
+    { "/api/magnet", CW_SERVER__NO_BODY, 0, NULL, CW_SERVER__JSON, cw_server__magnet_keys },
     { "/api/field", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__field },
     { "/api/field/map", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__field_map },
     { "/api/field/table", CW_SERVER__YAML_BODY, STREAMS, NULL, CW_SERVER__EVENTS, cw_server__field_table },

@@ -145,7 +145,7 @@ static const char *security_policy(cw_server__type type)
 {
     if (type == CW_SERVER__HTML)
         return "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; "
-               "base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+               "frame-src blob:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
     if (type == CW_SERVER__SVG || type == CW_SERVER__ICON) /* the drawing's strokes are style attributes */
         return "default-src 'none'; style-src 'unsafe-inline'; sandbox";
     return "default-src 'none'; frame-ancestors 'none'";

@@ -171,6 +171,7 @@ void cw_server__heat(const cw_server__question *question, cw_server__answer *ans
 void cw_server__switch(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__prove(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__flux_figure(const cw_server__question *question, cw_server__answer *answer);
+void cw_server__magnet_keys(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__field(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__field_map(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__heat_map(const cw_server__question *question, cw_server__answer *answer);

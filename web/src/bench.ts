@@ -7,6 +7,7 @@ import type { Units } from './units';
 
 export interface Bench {
     readonly id: string;
+    readonly book: boolean;         // the server keeps one
     readonly job: Job;
     readonly outcome: Outcome | null;
     readonly answer: Answer | null; // the newest there is, maybe to an earlier text
@@ -17,13 +18,16 @@ export interface Bench {
     go(view: View, step?: number): void;
 }
 
-export const VIEWS = ['came-in', 'was', 'wind', 'lathe', 'papers', 'text'] as const;
+export const VIEWS = ['came-in', 'was', 'wind', 'magnet', 'switching', 'lathe', 'proof', 'papers', 'text'] as const;
 export type View = (typeof VIEWS)[number];
 export const VIEW_NAMES: Readonly<Record<View, string>> = {
     'came-in': 'What came in',
     was: 'What it was',
     wind: 'What to wind',
+    magnet: 'Magnet',
+    switching: 'Switching',
     lathe: 'At the lathe',
+    proof: 'Proof',
     papers: 'Papers',
     text: 'Job text',
 };
