@@ -245,12 +245,13 @@ static struct pollfd watch_client(const request *r)
     return (struct pollfd){ .fd = info->connect_fd, .events = POLLRDHUP };
 }
 
-/* A browser that gave up, or whose page was closed, has shut its side of the connection. */
+/* A browser that gave up, or whose page was closed, has shut its side of the connection. What it wanted saved is saved
+ * all the same. */
 static bool is_gone(const request *r)
 {
     struct pollfd watched = watch_client(r);
 
-    return poll(&watched, 1, 0) > 0;
+    return !(r->route->rights & CW_SERVER__WRITES) && poll(&watched, 1, 0) > 0;
 }
 
 /* Takes up connections whose streams have more to say; those whose client is gone are ended. */
@@ -464,6 +465,8 @@ static void start_waiting(cw_server *server)
     for (request *r = server->requests; r != NULL && running < CW_SERVER__WORKERS_MOST; r = r->next) {
         const bool long_one = r->route->rights & CW_SERVER__STREAMS;
 
+        if (r->state == WAITING && is_gone(r))
+            r->state = ANSWERED;
         if (r->state != WAITING || (long_one && streams >= CW_SERVER__STREAMS_MOST))
             continue;
         start(server, r);
@@ -477,6 +480,9 @@ static void collect(cw_server *server)
     for (request *r = server->requests; r != NULL; r = r->next)
         if (r->state == COMPUTING && cw_server__worker_read(&r->worker)) {
             cw_server__worker_finish(&r->worker, &r->answer);
+            r->state = ANSWERED;
+        } else if (r->state == COMPUTING && is_gone(r)) {
+            cw_server__worker_end(&r->worker);
             r->state = ANSWERED;
         } else if (r->state == STREAMING && is_at_work(r) && cw_server__worker_read(&r->worker)) {
             cw_server__worker_close_stream(&r->worker);
@@ -518,7 +524,7 @@ static cw_status wait_for_something(const cw_server *server, cw_error *error)
     for (const request *r = server->requests; r != NULL; r = r->next) {
         if (is_at_work(r))
             watched[count++] = (struct pollfd){ .fd = r->worker.pipe, .events = POLLIN };
-        if (is_at_work(r) && r->state == STREAMING && r->sleeping)
+        if (is_at_work(r) && !(r->route->rights & CW_SERVER__WRITES) && (r->state == COMPUTING || r->sleeping))
             watched[count++] = watch_client(r);
     }
     if (poll(watched, count, patience_ms(server)) < 0 && errno != EINTR)

@@ -99,7 +99,7 @@ export function Curve({ title, x, series, xName, xScale, yScale, showX, showY, l
                 <svg width={width} height={height} viewBox={`0 0 ${width} ${height}`} aria-hidden="true" onPointerMove={read} onPointerDown={read}>
                     <text x={LEFT - 8} y={14} text-anchor="end">{yScale.unit}</text>
                     {ticksOf(bottom, top, height / 56, yScale).map(([v, word]) => <g key={word}><path class="net" d={`M${LEFT} ${py(v)}H${width - RIGHT}`} /><text x={LEFT - 8} y={py(v) + 5} text-anchor="end">{word}</text></g>)}
-                    {ticksOf(low, high, width / 110, xScale).map(([v, word]) => <g key={word}><path class="net" d={`M${px(v)} ${height - BOTTOM}v5`} /><text x={px(v)} y={height - BOTTOM + 20} text-anchor="middle">{word}</text></g>)}
+                    {ticksOf(low, high, width / 85, xScale).map(([v, word]) => <g key={word}><path class="net" d={`M${px(v)} ${height - BOTTOM}v5`} /><text x={px(v)} y={height - BOTTOM + 20} text-anchor="middle">{word}</text></g>)}
                     <text x={(LEFT + width - RIGHT) / 2} y={height - 6} text-anchor="middle">{xName}, {xScale.unit}</text>
                     <path class="frame" d={`M${LEFT} ${TOP}V${height - BOTTOM}H${width - RIGHT}`} />
                     {level !== undefined && <g><path class="level" d={`M${LEFT} ${py(level.at)}H${width - RIGHT}`} /><text x={width - RIGHT - 4} y={py(level.at) - 5} text-anchor="end">{level.name}</text></g>}

@@ -35,15 +35,18 @@ const KINDS: Readonly<Record<string, Kind>> = {
 
 const VERDICTS: Readonly<Record<ProofTest['verdict'], string>> = { pass: 'Passed', fail: 'Failed', open: 'Open' };
 
+/** 5.000 Mohm is 5 Mohm; 100 mohm stays. */
+const trimmed = (text: string): string => text.replace(/(\.\d*?)0+(?= )/, '$1').replace(/\.(?= )/, '');
+
 /** A limit in its unit. */
 function shown(value: number | null, unit: string, u: Units): string {
     if (value === null) return '';
-    if (unit === 'ohm') return value >= 1 && value < 1e4 ? ohm(value) : ohm(value, 3).replace(/\.?0+(?= )/, '');
-    if (unit === 'H') return henry(value);
+    if (unit === 'ohm') return trimmed(ohm(value));
+    if (unit === 'H') return trimmed(henry(value));
     if (unit === 'N') return force(value, u);
     if (unit === 'K') return kelvins(value, u);
-    if (unit === '1') return value.toPrecision(3).replace(/\.?0+$/, '');
-    return `${value.toPrecision(4).replace(/\.0+$/, '')} ${unit}`;
+    if (unit === '1') return String(Number(value.toPrecision(3)));
+    return `${Number(value.toPrecision(4))} ${unit}`;
 }
 
 function limitsOf(test: ProofTest, u: Units): string {

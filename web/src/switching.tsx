@@ -62,7 +62,7 @@ function On({ bench, study }: { bench: Bench; study: Switch }) {
 function Table({ study, chosen, choose }: { study: Switch; chosen: string; choose: (word: string) => void }) {
     const row = (s: Suppressor) => (
         <tr key={s.suppressor} class={s.suppressor === chosen ? 'chosen' : ''}>
-            <th scope="row"><button type="button" class="quiet" aria-pressed={s.suppressor === chosen} onClick={() => choose(s.suppressor)}>{named(s.suppressor)}</button></th>
+            <th scope="row"><button type="button" class="quiet" aria-pressed={s.suppressor === chosen} onClick={() => choose(s.suppressor)}>{s.suppressor}</button></th>
             <td>{s.closes_again ? 'closes again' : seconds(s.time_to_release_s)}</td>
             <td>{volt(s.contact_voltage_v)}</td>
             <td>{volt(s.peak_voltage_v)}{!s.within_insulation && <b class="short"> above its insulation</b>}</td>
