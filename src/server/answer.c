@@ -122,7 +122,7 @@ static cw_status lay(const cw_server__question *question, cw_work *work, json_t 
     return status;
 }
 
-static cw_status heat(const cw_server__question *question, cw_work *work, json_t **document, cw_error *error)
+cw_status cw_server__heat_stage(const cw_server__question *question, cw_work *work, json_t **document, cw_error *error)
 {
     const cw_work_heat_study *study;
     cw_status status = cw_work_heat(work, &study, error);
@@ -182,7 +182,7 @@ void cw_server__lay(const cw_server__question *question, cw_server__answer *answ
 
 void cw_server__heat(const cw_server__question *question, cw_server__answer *answer)
 {
-    cw_server__answer_stage(question, answer, heat);
+    cw_server__answer_stage(question, answer, cw_server__heat_stage);
 }
 
 void cw_server__prove(const cw_server__question *question, cw_server__answer *answer)

@@ -380,7 +380,7 @@ static json_t *head_json(const cw_work_field_study *study, const double *gaps, i
 
 /* Row after row, each told as soon as it is there; stops where nobody listens. A plate that the magnet cannot have is
  * left out. */
-static cw_status tell_table(const cw_server__question *question, const cw_work_field_study *study, cw_error *error)
+static void tell_table(const cw_server__question *question, const cw_work_field_study *study)
 {
     const cw_field_wish wish = { .error = 0.01 }; /* a slider moves further than that */
     const int rows = study->magnet.plate_thickness_m > 0 ? PLATES : 1;
@@ -389,7 +389,7 @@ static cw_status tell_table(const cw_server__question *question, const cw_work_f
     bool heard;
 
     if (curve == NULL)
-        return cw_no_memory(error);
+        return;
     for (int g = 0; g < GAPS; g++) {
         gaps[g] = gap_shares[g] * study->magnet.gap_m;
         currents[g] = study->magnet.current_a;
@@ -403,20 +403,33 @@ static cw_status tell_table(const cw_server__question *question, const cw_work_f
             heard = cw_server__tell(question, "row", row_json(magnet.plate_thickness_m, p + 1, rows, curve));
     }
     cw_free(curve);
-    cw_server__tell(question, "done", json_object());
-    return CW_OK;
 }
 
-void cw_server__field_table(const cw_server__question *question, cw_server__answer *answer)
+/* ---- everything about a magnet, as it is computed ------------------------------------------------------------- */
+
+/* A stage's document as an event, or why there is none. */
+static bool tell_stage(const cw_server__question *question, cw_work *work, const char *event, cw_server__stage compute)
+{
+    json_t *document = NULL;
+    cw_error error;
+
+    if (compute(question, work, &document, &error) != CW_OK)
+        document = json_pack("{s:o}", "error", cw_server__error_json(&error));
+    return cw_server__tell(question, event, document);
+}
+
+/* One after the other in one worker: each stage needs the one before, and a page shows what there is. */
+void cw_server__magnet_study(const cw_server__question *question, cw_server__answer *answer)
 {
     cw_work *work = cw_server__open_job(question->body, question->length, answer);
     const cw_work_field_study *study;
-    cw_error error;
-    cw_status status = work != NULL ? cw_work_field(work, &study, &error) : CW_OK;
 
-    if (work != NULL && status == CW_OK)
-        status = tell_table(question, study, &error);
-    if (status != CW_OK)
-        cw_server__answer_status(answer, status, &error);
+    if (work == NULL)
+        return;
+    if (tell_stage(question, work, "heat", cw_server__heat_stage) && tell_stage(question, work, "field", field) &&
+        tell_stage(question, work, "flux", field_map) && tell_stage(question, work, "warm", heat_map) &&
+        cw_work_field(work, &study, NULL) == CW_OK)
+        tell_table(question, study);
+    cw_server__tell(question, "done", json_object());
     cw_work_close(&work);
 }

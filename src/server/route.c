@@ -29,7 +29,7 @@ static const cw_server__route routes[] = {
     { "/api/magnet", CW_SERVER__NO_BODY, 0, NULL, CW_SERVER__JSON, cw_server__magnet_keys },
     { "/api/field", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__field },
     { "/api/field/map", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__field_map },
-    { "/api/field/table", CW_SERVER__YAML_BODY, STREAMS, NULL, CW_SERVER__EVENTS, cw_server__field_table },
+    { "/api/magnet/study", CW_SERVER__YAML_BODY, STREAMS, NULL, CW_SERVER__EVENTS, cw_server__magnet_study },
     { "/api/flux.svg", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__SVG, cw_server__flux_figure },
     { "/api/heat", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__heat },
     { "/api/heat/map", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__heat_map },

@@ -175,7 +175,7 @@ void cw_server__magnet_keys(const cw_server__question *question, cw_server__answ
 void cw_server__field(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__field_map(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__heat_map(const cw_server__question *question, cw_server__answer *answer);
-void cw_server__field_table(const cw_server__question *question, cw_server__answer *answer);
+void cw_server__magnet_study(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book_jobs(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book_job(const cw_server__question *question, cw_server__answer *answer);
@@ -200,6 +200,9 @@ typedef cw_status (*cw_server__stage)(const cw_server__question *question, cw_wo
 
 /** The document of a stage of the question's job, or why there is none, as the answer. */
 void cw_server__answer_stage(const cw_server__question *question, cw_server__answer *answer, cw_server__stage compute);
+
+/** The stage of /api/heat. */
+cw_status cw_server__heat_stage(const cw_server__question *question, cw_work *work, json_t **document, cw_error *error);
 
 /** The body as a JSON object, or NULL and the answer says why. json_decref */
 json_t *cw_server__read_json(const cw_server__question *question, cw_server__answer *answer);

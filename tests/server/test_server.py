@@ -281,22 +281,25 @@ def dechunked(body):
     return text.decode()
 
 
-def a_table_comes_row_by_row(server):
-    status, headers, body = server.post("/api/field/table")
+def a_magnet_is_told_as_it_is_computed(server):
+    status, headers, body = server.post("/api/magnet/study")
     assert status == 200 and headers["content-type"] == "text/event-stream"
     document = json.loads(server.ask("GET", "/api/openapi.json")[2])
     told = events_of(dechunked(body))
-    assert [e for e, _ in told] == ["begun"] + ["row"] * told[0][1]["rows"] + ["done"]
+    rows = dict(told)["begun"]["rows"]
+    assert [e for e, _ in told] == ["heat", "field", "flux", "warm", "begun"] + ["row"] * rows + ["done"]
+    kinds = {"heat": "Heat", "field": "Field", "flux": "FieldMap", "warm": "HeatMap", "begun": "TableHead", "row": "TableRow"}
     for event, data in told[:-1]:
-        kind = {"begun": "TableHead", "row": "TableRow"}[event]
-        assert not faults(data, document["components"]["schemas"][kind], document)
-    own = json.loads(server.post("/api/field")[2])
-    head, first = told[0][1], told[1][1]
+        wrong = faults(data, document["components"]["schemas"][kinds[event]], document)
+        assert not wrong, (event, wrong[:3])
+    own, head = dict(told)["field"], dict(told)["begun"]
+    first = told[5][1]
     pull = first["force_n"][head["gaps_m"].index(head["gap_m"])]
     assert abs(pull / own["force_n"] - 1) < 0.01 and first["plate_m"] == head["plate_m"]
     assert first["force_n"] == sorted(first["force_n"], reverse=True)  # a wider gap pulls less
-    told = events_of(dechunked(server.post("/api/field/table", b"coilwright: 1\n")[2]))
-    assert [e for e, _ in told] == ["failed"] and "magnet" in told[0][1]["error"]["text"]
+    told = events_of(dechunked(server.post("/api/magnet/study", b"coilwright: 1\n")[2]))
+    assert [e for e, _ in told] == ["heat", "field", "flux", "warm", "done"] and "magnet" in told[1][1]["error"]["text"]
+    assert [e for e, _ in events_of(dechunked(server.post("/api/magnet/study", b"[")[2]))] == ["failed"]
 
 
 def workers_of(server):
@@ -305,7 +308,7 @@ def workers_of(server):
 
 
 def whoever_leaves_ends_the_computation(server):
-    for path, wait in (("/api/field/table", b"event: begun"), ("/api/switch", None)):
+    for path, wait in (("/api/magnet/study", b"event: heat"), ("/api/switch", None)):
         s = server.connect()
         head = f"POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nContent-Type: application/yaml\r\n"
         s.sendall(f"{head}Content-Length: {len(JOB)}\r\n\r\n".encode() + JOB)
@@ -327,7 +330,7 @@ def long_computations_leave_room_for_short_ones(server):
     streams = []
     for _ in range(6):
         s = server.connect()
-        s.sendall(f"POST /api/field/table HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nContent-Type: application/yaml"
+        s.sendall(f"POST /api/magnet/study HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nContent-Type: application/yaml"
                   f"\r\nContent-Length: {len(JOB)}\r\n\r\n".encode() + JOB)
         streams.append(s)
     time.sleep(0.3)
@@ -762,7 +765,7 @@ def a_port_in_use_is_said_so(server):
 def main():
     tests = [the_description_names_every_route_and_no_other, every_answer_is_as_described,
              every_bad_job_is_answered_with_its_line, the_stages_say_what_the_command_line_says,
-             the_magnets_stages_say_what_the_command_line_says, maps_agree_with_the_stages, a_table_comes_row_by_row,
+             the_magnets_stages_say_what_the_command_line_says, maps_agree_with_the_stages, a_magnet_is_told_as_it_is_computed,
              whoever_leaves_ends_the_computation, long_computations_leave_room_for_short_ones,
              every_answer_about_the_book_is_as_described, what_was_saved_is_there_after_a_kill,
              a_save_that_was_sent_is_done_though_its_sender_and_the_server_are_gone,

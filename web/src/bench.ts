@@ -14,8 +14,10 @@ export interface Bench {
     readonly stale: boolean;        // it is to an earlier text
     readonly units: Units;
     readonly step: number;          // at the lathe
+    readonly detail: string;        // what the view keeps in the address
     change(text: string): void;
     go(view: View, step?: number): void;
+    keep(detail: string): void;
 }
 
 export const VIEWS = ['came-in', 'was', 'wind', 'magnet', 'switching', 'lathe', 'proof', 'papers', 'text'] as const;

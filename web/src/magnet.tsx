@@ -1,44 +1,75 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The magnet: its flux and its heat to read values from, pull against gap, and what another gap or plate would do.
 import { useEffect, useMemo, useState } from 'preact/hooks';
-import type { Field as FieldOf, FieldMap, Heat, HeatMap, MagnetKey, MagnetKeys, TableHead, TableRow } from './api';
-import { events, getJson } from './ask';
+import type { Failure, Field as FieldOf, FieldMap, Heat, HeatMap, MagnetKey, MagnetKeys, TableHead, TableRow } from './api';
+import { events, getJson, isFailure } from './ask';
 import { type Bench, paperText } from './bench';
 import { Curve, valueOn } from './curve';
 import { Choose, Field, Group } from './fields';
 import { type Path, setValue, valueAt } from './job';
 import { MapView } from './map';
-import { type Stage, useStage } from './stage';
 import { ampere, force, forceScale, henry, kelvins, lengthScale, ohm, ratio, seconds, share, size, tesla, teslaScale, timeScale, warmth,
     warmthScale, watt } from './units';
 
+const PAUSE_MS = 150;
 const SHAPES = [['pot', 'pot, round'], ['plunger', 'plunger, round'], ['u', 'U, straight'], ['e', 'E, straight']] as const;
 
-/* ---- the table behind the sliders ---- */
+/* ---- what the server tells, as it is computed ---- */
 
 interface Table { readonly head: TableHead; readonly rows: readonly TableRow[] }
+interface Study {
+    readonly text: string; // of the job that it is of
+    readonly field?: FieldOf | Failure;
+    readonly heat?: Heat | Failure;
+    readonly flux?: FieldMap | Failure;
+    readonly warm?: HeatMap | Failure;
+    readonly table?: Table;
+    readonly done?: boolean;
+    readonly why?: string;
+}
 
-/** Filled row by row; a new job starts it anew, and leaving the view ends it on the server too. */
-function useTable(bench: Bench, wanted: boolean): { table: Table | null; part: number } {
+function withEvent(study: Study, event: string, data: unknown): Study {
+    if (event === 'begun') return { ...study, table: { head: data as TableHead, rows: [] } };
+    if (event === 'row') return study.table === undefined ? study
+        : { ...study, table: { ...study.table, rows: [...study.table.rows, data as TableRow].sort((a, b) => a.plate_m - b.plate_m) } };
+    if (event === 'done') return { ...study, done: true };
+    if (event === 'failed') return { ...study, why: 'error' in (data as object) ? (data as Failure).error.text : 'The job is wrong.' };
+    return { ...study, [event]: data };
+}
+
+let last: Study | null = null; // so that a look elsewhere and back costs nothing
+
+/** A new job starts it anew, and leaving the view ends it on the server too. What was shown stands until then. */
+function useStudy(bench: Bench): { study: Study | null; stale: boolean } {
     const text = paperText(bench);
-    const [table, setTable] = useState<Table | null>(null);
+    const ready = bench.outcome !== null;
+    const [study, setStudy] = useState<Study | null>(last?.text === text ? last : null);
     useEffect(() => {
-        if (!wanted) return undefined;
+        if (!ready || (last?.text === text && last.done)) {
+            setStudy((s) => (last?.text === text ? last : s));
+            return undefined;
+        }
         const leave = new AbortController();
         const fill = async (): Promise<void> => {
-            for await (const { event, data } of events('/api/field/table', text, leave.signal)) {
-                if (event === 'begun') setTable({ head: data as TableHead, rows: [] });
-                if (event === 'row') setTable((t) => t && { ...t, rows: [...t.rows, data as TableRow].sort((a, b) => a.plate_m - b.plate_m) });
+            let made: Study = { text };
+            for await (const { event, data } of events('/api/magnet/study', text, leave.signal)) {
+                made = withEvent(made, event, data);
+                if (made.field !== undefined || made.why !== undefined) setStudy(last = made);
             }
         };
-        const timer = setTimeout(() => void fill().catch(() => undefined), 200);
+        const timer = setTimeout(() => void fill().catch((trouble: Error) => {
+            if (!leave.signal.aborted) setStudy({ text, why: trouble instanceof TypeError ? 'The server does not answer.' : trouble.message });
+        }), PAUSE_MS);
         return () => {
             clearTimeout(timer);
             leave.abort();
         };
-    }, [text, wanted]);
-    return { table, part: table === null ? 0 : table.rows.length / table.head.rows };
+    }, [text, ready]);
+    return { study, stale: study !== null && study.text !== text };
 }
+
+const there = <T extends object>(part: T | Failure | undefined): T | null => (part === undefined || isFailure(part) ? null : part);
+const lacking = (part: object | undefined): string => (part !== undefined && isFailure(part) ? part.error.text : '');
 
 /** A row for any plate between those computed: straight from one to the next. */
 function rowAt(table: Table, plate: number): readonly number[] {
@@ -137,22 +168,20 @@ function HeatFigures({ bench, heat }: { bench: Bench; heat: Heat }) {
     );
 }
 
-function FluxMap({ bench, flux }: { bench: Bench; flux: Stage<FieldMap> }) {
-    if (flux.value === null) return null;
-    const { density_t: density, flux_wb: lines, parts } = flux.value;
+function FluxMap({ bench, flux }: { bench: Bench; flux: FieldMap }) {
+    const { density_t: density, flux_wb: lines, parts } = flux;
     return (
-        <section class={`group ${flux.stale ? 'stale' : ''}`}>
+        <section class="group">
             <MapView title="Flux density and flux lines" values={density} flux={lines} parts={parts} ramp="flux" scale={teslaScale}
                 most={Math.min(MOST_T, density.low + density.step * density.values.reduce((a, b) => Math.max(a, b), 0))} show={(v) => (v === null ? '–' : `${v.toFixed(2)} T`)} units={bench.units} />
         </section>
     );
 }
 
-function WarmMap({ bench, warm }: { bench: Bench; warm: Stage<HeatMap> }) {
-    if (warm.value === null) return null;
+function WarmMap({ bench, warm }: { bench: Bench; warm: HeatMap }) {
     return (
-        <section class={`group ${warm.stale ? 'stale' : ''}`}>
-            <MapView title="Temperature, always on" values={warm.value.temperature_c} parts={warm.value.parts} ramp="heat" scale={warmthScale(bench.units)}
+        <section class="group">
+            <MapView title="Temperature, always on" values={warm.temperature_c} parts={warm.parts} ramp="heat" scale={warmthScale(bench.units)}
                 show={(v) => warmth(v, bench.units)} units={bench.units} />
         </section>
     );
@@ -193,25 +222,26 @@ function Dimensions({ bench }: { bench: Bench }) {
 }
 
 export function Magnet({ bench }: { bench: Bench }) {
-    const field = useStage<FieldOf>(bench, '/api/field');
-    const heat = useStage<Heat>(bench, '/api/heat');
-    const flux = useStage<FieldMap>(bench, '/api/field/map');
-    const warm = useStage<HeatMap>(bench, '/api/heat/map');
-    const { table, part } = useTable(bench, field.value !== null && !field.stale && field.why === '');
+    const { study, stale } = useStudy(bench);
+    const [field, heat, flux, warm] = [there(study?.field), there(study?.heat), there(study?.flux), there(study?.warm)];
+    const table = study?.table;
+    const why = study?.why ?? lacking(study?.field);
     return (
         <>
-            {field.value === null && field.why !== '' && <section class="group"><h2>Pull</h2><p class="calm">{field.why}</p></section>}
-            {field.value === null && field.why === '' && <p class="calm">The field is being computed.</p>}
-            {field.value !== null && <div class={field.stale ? 'stale' : ''}><Figures bench={bench} field={field.value} /></div>}
-            <div class="pair">
-                {table !== null && table.rows.length > 0 && field.value !== null && <Sliders bench={bench} table={table} part={part} needed={field.value.pull_needed_n} />}
-                <FluxMap bench={bench} flux={flux} />
+            {study === null && <p class="calm">The field is being computed.</p>}
+            <div class={stale ? 'stale' : ''}>
+                {why !== '' && <section class="group"><h2>Pull</h2><p class="calm">{why}</p></section>}
+                {field !== null && <Figures bench={bench} field={field} />}
+                <div class="pair">
+                    {table !== undefined && table.rows.length > 0 && field !== null && <Sliders bench={bench} table={table} part={table.rows.length / table.head.rows} needed={field.pull_needed_n} />}
+                    {flux !== null && <FluxMap bench={bench} flux={flux} />}
+                </div>
+                <div class="pair">
+                    {heat !== null && <HeatFigures bench={bench} heat={heat} />}
+                    {warm !== null && <WarmMap bench={bench} warm={warm} />}
+                </div>
+                {lacking(study?.heat) !== '' && <section class="group"><h2>Heat</h2><p class="calm">{lacking(study?.heat)}</p></section>}
             </div>
-            <div class="pair">
-                {heat.value !== null && <div class={heat.stale ? 'stale' : ''}><HeatFigures bench={bench} heat={heat.value} /></div>}
-                <WarmMap bench={bench} warm={warm} />
-            </div>
-            {heat.value === null && heat.why !== '' && <section class="group"><h2>Heat</h2><p class="calm">{heat.why}</p></section>}
             <Dimensions bench={bench} />
         </>
     );

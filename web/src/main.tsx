@@ -25,6 +25,7 @@ interface Address {
     readonly id: string;
     readonly view: View;
     readonly step: number | null;
+    readonly detail: string; // what else the view keeps
 }
 
 function readAddress(): Address | null {
@@ -34,6 +35,7 @@ function readAddress(): Address | null {
         id,
         view: VIEWS.find((v) => v === view) ?? 'came-in',
         step: step === undefined || !/^\d{1,6}$/.test(step) ? null : Number(step),
+        detail: decodeURIComponent(step ?? ''),
     };
 }
 
@@ -122,7 +124,8 @@ function JobPage({ address, book }: { address: Address; book: boolean }) {
     const seen = useRef(view);
     const step = address.step ?? loadPlace(id);
     const bench: Bench = {
-        id, book, job, outcome, step, change,
+        id, book, job, outcome, step, change, detail: address.detail,
+        keep: (detail) => moveTo(`#${id}/${view}/${encodeURIComponent(detail)}`, true),
         answer: outcome?.answer ?? good?.answer ?? null,
         stale: outcome !== null && outcome.answer === null && good !== null,
         units: (outcome?.answer ?? good?.answer)?.job.units ?? (valueAt(job, ['units']) === 'inch' ? 'inch' : 'metric'),

@@ -106,7 +106,7 @@ function Test({ bench, test }: { bench: Bench; test: ProofTest }) {
             {test.apply !== null && <p>Apply <b>{Math.round(test.apply.value)} {test.apply.unit}</b>{test.apply.time_s !== null && ` for ${test.apply.time_s} s`}.</p>}
             {test.caution !== '' && <p class="caution"><b>Caution: </b>{test.caution}</p>}
             {entries.map((i) => <Entry bench={bench} kind={kind} index={i} name={name} key={i} />)}
-            {entries.length === 0 && <button type="button" onClick={add} aria-label={`Enter: ${name}`}>Enter what was read</button>}
+            {entries.length === 0 && <button type="button" onClick={add}>Enter what was read<span class="for-ears">: {name}</span></button>}
             {test.reading !== null && test.corrected !== null && test.reference_c !== null && <p>That is <b>{shown(test.corrected, test.unit, bench.units)}</b> at {test.reference_c} °C.</p>}
             {test.remark !== '' && entries.length > 0 && <p class={test.verdict === 'fail' ? 'doubt' : ''}>{test.remark}</p>}
             {test.verdict === 'fail' && <ul class="causes">{test.causes.map((c) => <li key={c.cause}><b>{c.cause}</b> {c.tells_apart}</li>)}</ul>}

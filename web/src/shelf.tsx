@@ -57,7 +57,7 @@ function PutUp({ done }: { done: (shelf: ShelfOf) => void }) {
     const [told, tell] = useState('');
     const job = useMemo(() => readJob(text), [text]);
     const bench: Bench = {
-        id: '', book: true, job, answer: null, stale: false, units: 'metric', step: 0, go: () => undefined,
+        id: '', book: true, job, answer: null, stale: false, units: 'metric', step: 0, detail: '', go: () => undefined, keep: () => undefined,
         outcome: { job, answer: null, mistakes, understood: new Map(), leftOut: [], indices: {} },
         change: (next) => { setText(next); setMistakes([]); tell(''); },
     };

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Switched on and off: current and pull over time, what a suppressor costs in time and saves in voltage.
-import { useState } from 'preact/hooks';
 import type { Suppressor, Switch, SwitchPoint } from './api';
 import type { Bench } from './bench';
 import { Curve, type Series } from './curve';
@@ -102,7 +101,7 @@ function Off({ bench, study, choose }: { bench: Bench; study: Switch; choose: (w
 }
 
 export function Switching({ bench }: { bench: Bench }) {
-    const [suppressor, choose] = useState('');
+    const suppressor = bench.detail;
     const study = useStage<Switch>(bench, suppressor === '' ? '/api/switch' : `/api/switch?suppressor=${encodeURIComponent(suppressor)}`);
     if (study.value === null)
         return <section class="group"><h2>Switching</h2><p class="calm">{study.why !== '' ? study.why : 'Being computed.'}</p></section>;
@@ -111,7 +110,7 @@ export function Switching({ bench }: { bench: Bench }) {
             {study.why !== '' && <p class="notice">{study.why}</p>}
             <p class="notice"><b>A coil bites when its circuit opens. </b>Isolate, lock off and prove dead before you touch its leads.</p>
             <On bench={bench} study={study.value} />
-            <Off bench={bench} study={study.value} choose={choose} />
+            <Off bench={bench} study={study.value} choose={bench.keep} />
             {study.value.remark !== '' && <p class="about">{study.value.remark}</p>}
         </div>
     );
