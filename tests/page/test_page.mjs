@@ -21,6 +21,7 @@ function skip(why) {
     process.exit(0);
 }
 
+if (Number(process.versions.node.split('.')[0]) < 20) skip('this is no Node.js 20 or later');
 if (!existsSync(CHROMIUM)) skip('there is no Chromium here (Debian package chromium)');
 let chromium;
 let axePath;
@@ -28,7 +29,7 @@ try {
     ({ chromium } = need('playwright-core'));
     axePath = need.resolve('axe-core/axe.min.js');
 } catch {
-    skip('web/node_modules is missing: run npm ci in web');
+    skip('web/node_modules is missing: tools/prepare_page fetches it where a registry is reachable');
 }
 
 const FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
@@ -73,7 +74,8 @@ async function open(size = 'desktop', more = {}, address = host.address) {
     const troubles = [];
     page.on('pageerror', (e) => troubles.push(e.message));
     page.on('console', (m) => { if (m.type() === 'error' && !TOLD.test(m.text())) troubles.push(m.text()); });
-    page.on('request', (r) => { if (!/^(blob:)?http:\/\/127\.0\.0\.1:/.test(r.url())) troubles.push(`asked ${r.url()}`); });
+    // the browser's own reader of PDF consists of pages too
+    page.on('request', (r) => { if (!/^((blob:)?http:\/\/127\.0\.0\.1:|chrome(-extension)?:)/.test(r.url())) troubles.push(`asked ${r.url()}`); });
     await page.goto(address);
     return { page, context, end: async () => { await context.close(); must(troubles.length === 0, troubles.join('; ')); } };
 }
@@ -728,7 +730,7 @@ for (const [name, test] of chosen) {
         await test();
         console.log(`ok ${++number} - ${name} # ${Date.now() - begun} ms`);
     } catch (trouble) {
-        console.log(`not ok ${++number} - ${name}\n# ${String(trouble.message).replaceAll('\n', '\n# ')}`);
+        console.log(`not ok ${++number} - ${name}\n# ${String(trouble.message).slice(0, 3000).replaceAll('\n', '\n# ')}`);
     }
 }
 await browser.close();
