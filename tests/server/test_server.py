@@ -326,6 +326,26 @@ def whoever_leaves_ends_the_computation(server):
         assert not workers_of(server), f"{path} is still computed"
 
 
+def workers_run_within_limits(server):
+    """As the kernel has them [proc(5)]: no job can take more of the machine, or write anything."""
+    s = server.connect()
+    s.sendall(f"POST /api/switch HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nContent-Type: application/yaml\r\n"
+              f"Content-Length: {len(JOB)}\r\n\r\n".encode() + JOB)
+    limits, until = {}, time.monotonic() + 10
+    while limits.get("Max file size") != "0" and time.monotonic() < until:  # it confines itself first of all
+        for pid in workers_of(server):
+            try:
+                with open(f"/proc/{pid}/limits", encoding="ascii") as f:
+                    limits = {m[1]: m[2] for m in re.finditer(r"^(Max [a-z ]+?)\s{2,}(\S+)", f.read(), re.M)}
+                files = os.listdir(f"/proc/{pid}/fd")
+            except FileNotFoundError:
+                pass
+    s.close()
+    assert limits["Max cpu time"] == "10" and limits["Max file size"] == "0" and limits["Max core file size"] == "0", limits
+    assert limits["Max address space"] in (str(2 << 30), "unlimited"), limits  # the latter under a sanitizer
+    assert len(files) <= 3, files  # the pipe for its answer, and standard error
+
+
 def long_computations_leave_room_for_short_ones(server):
     streams = []
     for _ in range(6):
@@ -766,7 +786,7 @@ def main():
     tests = [the_description_names_every_route_and_no_other, every_answer_is_as_described,
              every_bad_job_is_answered_with_its_line, the_stages_say_what_the_command_line_says,
              the_magnets_stages_say_what_the_command_line_says, maps_agree_with_the_stages, a_magnet_is_told_as_it_is_computed,
-             whoever_leaves_ends_the_computation, long_computations_leave_room_for_short_ones,
+             whoever_leaves_ends_the_computation, workers_run_within_limits, long_computations_leave_room_for_short_ones,
              every_answer_about_the_book_is_as_described, what_was_saved_is_there_after_a_kill,
              a_save_that_was_sent_is_done_though_its_sender_and_the_server_are_gone,
              two_writers_do_not_overwrite_each_other, jobs_are_found_by_what_is_known, wire_is_booked_off_the_shelf,
