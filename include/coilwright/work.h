@@ -8,6 +8,7 @@
 #define COILWRIGHT_WORK_H
 
 #include "coilwright/base.h"
+#include "coilwright/book.h"
 #include "coilwright/choose.h"
 #include "coilwright/circuit.h"
 #include "coilwright/draw.h"
@@ -95,6 +96,12 @@ CW_API void cw_work_field_text(const cw_work_field_study *study, const cw_field_
  *  CW_BAD_INPUT where a reading is none that its test takes. Test: tests/work/test_proof.c */
 CW_API cw_status cw_work_prove(cw_work *work, const cw_proof **proof, cw_error *error);
 
+/** Whether the magnet holds the job's load: by the pull measured, else as computed at its own gap and plate, less what a
+ *  warm winding and a low supply take.
+ *  hold  receives NULL where the job has no load; the text for a terminal is cw_hold_write
+ *  CW_BAD_INPUT  no pull was measured and none can be computed. Test: tests/work/test_proof.c */
+CW_API cw_status cw_work_hold(cw_work *work, const cw_hold **hold, cw_error *error);
+
 /** The job's coils switched on and off, all of the circuit as one. */
 typedef struct cw_work_switch_study {
     cw_switch_study study;
@@ -154,6 +161,30 @@ CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format forma
 
 /** A summary in some twenty lines: what it was, what to wind, what the program does, what to check, what is missing. */
 CW_API void cw_work_summary(cw_work *work, cw_text *text);
+
+/* ---- into the book --------------------------------------------------------------------------------------------- */
+
+/** What the job is found by: its window, the resistance that was read, and the winding where one can be laid. */
+CW_API void cw_work_book_keys(cw_work *work, cw_book_keys *keys);
+
+/** Enters the job into the book together with the documents of all stages that it gives enough for, all or nothing.
+ *
+ *  entry       as in cw_book_job_add; `keys` is filled in here. Of a job that is there only yaml and time_s are taken
+ *  on_version  as in cw_book_job_save
+ *  job         0 for a new one; receives its number
+ *  version     receives the version's number */
+CW_API cw_status cw_work_enter(cw_work *work, cw_book *book, const cw_book_entry *entry, bool with_results,
+                               int on_version, cw_book_id *job, int *version, cw_error *error);
+
+typedef struct cw_work_signing {
+    int version;                   /* that `work` was opened from */
+    const char *who, *note;        /* as in cw_book_signing */
+    long long time_s;
+} cw_work_signing;
+
+/** Signs the job's proof as it stands: see cw_book_sign. */
+CW_API cw_status cw_work_sign(cw_work *work, cw_book *book, cw_book_id job, const cw_work_signing *signing,
+                              cw_error *error);
 
 #ifdef __cplusplus
 }

@@ -6,10 +6,10 @@
 #include "coilwright/files.h"
 #include "evidence/identify_json.h"
 #include "nc/nc_json.h"
-#include "proof/proof_json.h"
 #include "winding/lay_json.h"
 #include "work/heat_document.h"
 #include "work/magnet_json.h"
+#include "work/proof_document.h"
 #include "work/switch_json.h"
 
 #include <stdio.h>
@@ -150,13 +150,16 @@ static void put_proof(output *out)
     cw_status status = cw_work_prove(out->work, &proof, &error);
 
     put_json(out, "prove.json", "the acceptance tests and their limits", status,
-             status == CW_OK ? cw_proof_json(proof) : NULL, &error);
+             status == CW_OK ? cw_work_proof_json(out->work, proof) : NULL, &error);
 }
 
 static bool proof_failed(output *out)
 {
     const cw_proof *proof;
+    const cw_hold *hold;
 
+    if (cw_work_hold(out->work, &hold, NULL) == CW_OK && hold != NULL && hold->verdict == CW_FAIL)
+        return true;
     return cw_work_prove(out->work, &proof, NULL) == CW_OK && proof->verdict == CW_FAIL;
 }
 

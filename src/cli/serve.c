@@ -8,6 +8,7 @@
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 static volatile sig_atomic_t stop_asked;
 
@@ -90,29 +91,59 @@ static int say_address(const cli_call *call, const char *address)
     printf("%s\n", address);
     fflush(stdout);
     cli_tell(call, "Open that address in a browser on this machine. Ctrl-C ends it.");
-    if (cli_value(call, "book") == NULL)
-        cli_tell(call, "Jobs are kept in that browser. To keep them in a file, with every version: --book shop.book");
     return 0;
+}
+
+/* The book that jobs are kept in; NULL none. */
+static cw_status find_book(const cli_call *call, char **path, cw_error *error)
+{
+    const char *named = cli_value(call, "book");
+
+    *path = NULL;
+    if (cli_value(call, "no-book") != NULL)
+        return CW_OK;
+    if (named == NULL)
+        return cw_book_usual_path(true, path, error);
+    *path = cw_copy_text(named, strlen(named));
+    return *path != NULL ? CW_OK : cw_no_memory(error);
+}
+
+static int serve(const cli_call *call, const cw_server_plan *plan)
+{
+    cw_server *server;
+    cw_error error;
+    cw_status status = cw_server_create(plan, &server, &error);
+    int exit = 0;
+
+    if (status == CW_OK) {
+        exit = say_address(call, cw_server_address(server));
+        if (exit == 0 && plan->book != NULL)
+            cli_tell(call, "Jobs are kept in %s.", plan->book);
+        if (exit == 0)
+            status = cw_server_run(server, &stop_asked, &error);
+        cw_server_destroy(&server);
+    }
+    return status == CW_OK ? exit : cli_report(call, status, &error);
 }
 
 int cli_serve(const cli_call *call)
 {
-    cw_server_plan plan = { .book = cli_value(call, "book"), .lan = cli_value(call, "lan") != NULL,
-                            .on_pairing = show_pairing };
-    cw_server *server;
+    cw_server_plan plan = { .lan = cli_value(call, "lan") != NULL, .on_pairing = show_pairing };
+    char *book = NULL;
     cw_error error;
     cw_status status;
     int exit = read_port(call, &plan.port);
 
     if (exit != 0)
         return exit;
+    if (cli_value(call, "book") != NULL && cli_value(call, "no-book") != NULL)
+        return cli_refuse(call, "--book and --no-book cannot both be meant.");
+    status = find_book(call, &book, &error);
+    if (status != CW_OK)
+        return cli_report(call, status, &error);
+    plan.book = book;
     listen_to_signals();
-    status = cw_server_create(&plan, &server, &error);
-    if (status == CW_OK) {
-        exit = say_address(call, cw_server_address(server));
-        if (exit == 0)
-            status = cw_server_run(server, &stop_asked, &error);
-        cw_server_destroy(&server);
-    }
-    return status == CW_OK ? exit : cli_report(call, status, &error);
+    exit = serve(call, &plan);
+    cw_free(book);
+    return exit;
 }

@@ -48,8 +48,40 @@ const cli_verb cli_verbs[] = {
       cli_switch,
       { { "suppressor", "S", "none, resistor, diode, diode-and-resistor, zener, varistor or rc; diode, on ac varistor" },
         NO_OPTION } },
+    { "read", "[JOB.yaml]", 0, 1, "a resistance from a bench meter into the job, the book or the terminal",
+      "The meter speaks SCPI, over TCP (tcp:HOST:PORT, port 5025 without it) or a serial line (serial:/dev/ttyUSB0:9600:8N1).\n"
+      "It is asked until three readings agree within 0.1 %. The reading goes behind the job's others, with the day and the\n"
+      "meter as a remark; everything else in the file stays as you wrote it, and --undo takes the last one out again.\n"
+      "Short the coil before you take the clips off: a meter's current in a large coil bites.\n"
+      "Example: coilwright read job.yaml --from tcp:192.0.2.7 --of sibling --at \"21 °C\" --range \"200 ohm\"\n"
+      "Example: coilwright read job.yaml --from tcp:192.0.2.7 --test heat-run --every \"15 s\" --for \"5 min\" "
+      "--ambient \"24 °C\"",
+      cli_read,
+      { { "from", "ADDRESS", "of the meter" },
+        { "as", "KIND", "coil-resistance (without it), sample-resistance ...: what a job's readings are called" },
+        { "test", "TEST", "for the proof: winding-resistance, coils-match, earth-bond or heat-run" },
+        { "of", "WHAT", "this, sibling or sample" },
+        { "coil", "N", "which of several coils" },
+        { "length", "L", "of the sample" },
+        { "at", "T", "temperature of the winding; \"unknown\" if nobody can know" },
+        { "thermometer", "ADDRESS", "of a meter that tells it; it may be the same meter" },
+        { "two-wire", NULL, "with two leads; without it four" },
+        { "leads", "R", "of two leads shorted together; the reading is taken less by it" },
+        { "range", "R", "of the meter; without it it seeks one, which takes long on a large coil" },
+        { "doubt", "D", "of the meter, as in \"0.1 %\"" },
+        { "within", "T", "gives up after it; 60 s without it" },
+        { "current", "I", "earth bond: through it" },
+        { "ambient", "T", "heat run: of the room" },
+        { "every", "T", "heat run: a series while it cools" },
+        { "for", "T", "how long the series lasts; 5 min without it" },
+        { "time", "T", "heat run: from switch-off to this call" },
+        { "job", "N", "into the book, with that job" },
+        { "book", "FILE", "the book; without it the one in your folder for data" },
+        { "undo", NULL, "takes the last reading out of the job file again" },
+        NO_OPTION } },
     { "prove", "JOB.yaml", 1, 1, "the acceptance tests: limits, readings taken, verdict",
-      "Readings stand under proof: in the job. Exit status 1 where a test has failed; 0 also while some are open.",
+      "Readings stand under proof: in the job. Where it has a load: section, also whether the magnet holds that load.\n"
+      "Exit status 1 where a test has failed or the load is not held; 0 also while some are open.",
       cli_prove, { NO_OPTION } },
     { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print", NULL, cli_sheet,
       { { "o", "FILE.pdf", "where to" },
@@ -61,12 +93,18 @@ const cli_verb cli_verbs[] = {
         { "paper", "P", "a4 or letter; without it by the job's units" },
         { "date", "YYYY-MM-DD", "the date on the sheet; without it there is room to write it" },
         NO_OPTION } },
+    { "book", "ACTION", 0, 0, "the shop's memory: jobs with every version, readings, pictures, wire on the shelf",
+      "The book lies in your folder for data, $XDG_DATA_HOME/coilwright/shop.book or ~/.local/share/coilwright/shop.book;\n"
+      "--book FILE names another.",
+      NULL, { NO_OPTION }, cli_book_actions },
     { "serve", "", 0, 0, "the page: the whole job in a browser on this machine",
+      "Jobs are kept in the book as they are typed, every version; where it lies: \"coilwright book --help\".\n"
       "With --lan the program shows a code; a tablet in the same network that scans it is let in, nobody else. What goes\n"
       "between them is not encrypted: use it in a network you trust.",
       cli_serve,
       { { "port", "N", "to listen on; 0 takes any that is free, without it 8474" },
-        { "book", "FILE", "keep jobs in that book as they are typed, every version; made where it is not there" },
+        { "book", "FILE", "keep jobs in that book instead; made where it is not there" },
+        { "no-book", NULL, "keep none: jobs then stay in the browser" },
         { "lan", NULL, "let devices of the same network in that were shown the code" },
         NO_OPTION } },
     { NULL, NULL, 0, 0, NULL, NULL, NULL, { NO_OPTION } },

@@ -18,11 +18,14 @@ typedef struct cw_node {
     cw_node_type type;
     char *key;                   /* NULL outside maps */
     int key_line, key_column;
+    size_t key_from;             /* first byte of the key */
     char *text;                  /* of a scalar */
     size_t length;
     bool empty;                  /* a scalar of which nothing is written, or null */
     bool as_written;             /* the text stands in the file on one line as it is, so that columns can be counted */
     int line, column;            /* of the value; of the key where the value is empty */
+    size_t from, to;             /* bytes of the file that the value takes; alike where nothing is written. Of a list or
+                                    group in lines, not in brackets, only `from` means anything */
     struct cw_node *first, *last, *next;
     size_t child_count;
 } cw_node;
@@ -134,6 +137,7 @@ void cw_job__check_reading(cw_reader *reader, const cw_node *section, void *reco
 void cw_job__check_circuit(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_supply(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *record);
+void cw_job__check_load(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_magnet(cw_reader *reader, const cw_node *section, void *record);
 
 /** Entries of an open section; `prefix` is "" or "plate.". */

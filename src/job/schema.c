@@ -22,6 +22,16 @@ static const char *const machine_words[] = { "lathe-thread", "lathe-feed", "rota
                                              NULL };
 static const char *const code_words[] = { "g33-k", "g32-f", "g33-f", "g95", "g99", "rotary-a", "none", NULL };
 static const char *const machine_unit_words[] = { "mm", "inch", NULL };
+static const char *const load_words[] = { "hang", "slide", "tilt", "drill", NULL };
+static const char *const face_words[] = { "as-computed", "machined", "painted", "rusty", NULL };
+static const char *const pull_words[] = { "test-plate", "work", NULL };
+/* cw_proof_service_name and its neighbours have them too; tests/job/test_read.c holds both against each other */
+static const char *const service_words[] = { "rewound", "new", "in-service", NULL };
+static const char *const practice_words[] = { "machine", "control-gear", "machinery", "appliance", NULL };
+static const char *const rise_words[] = { "class", "control-gear", "machine", "transformer", NULL };
+static const char *const test_words[] = { "winding-resistance", "coils-match", "turns", "polarity", "earth-bond",
+                                          "insulation-resistance", "turn-insulation", "high-potential", "heat-run",
+                                          "pull", "release", NULL };
 static const char *const comment_words[] = { "brackets", "semicolon", NULL };
 
 const char *const cw_job__reading_words[] = {
@@ -275,6 +285,62 @@ static const cw_row potting_rows[] = {
       .about = "thermal class of the resin" },
 };
 
+static const cw_row load_rows[] = {
+    { "kind", &cw_job__word_form, IN(cw_load, kind), .words = load_words, .fallback = CW_LOAD_HANG, .required = true,
+      .ask = CW_MENTION, .metric = "slide",
+      .about = "hang, slide (along the face), tilt (a force at an arm) or drill" },
+    { "force", &cw_job__quantity_form, IN(cw_load, force_n), .kind = CW_FORCE, .range = CW_POSITIVE, .ask = CW_MENTION,
+      .metric = "300 N", .inch = "70 lbf", .about = "of the load: weight that hangs, push along the face, pull at the arm" },
+    { "arm", &cw_job__quantity_form, IN(cw_load, arm_m), .kind = CW_LENGTH, .range = CW_POSITIVE, .metric = "120 mm",
+      .inch = "5 in", .about = "tilt: of the force above the face, or off its edge" },
+    { "base", &cw_job__quantity_form, IN(cw_load, base_m), .kind = CW_LENGTH, .range = CW_POSITIVE, .metric = "180 mm",
+      .inch = "7 in", .about = "tilt, drill: length of the magnet's face in the plane in which it tips" },
+    { "pull", &cw_job__quantity_form, IN(cw_load, pull_n), .kind = CW_FORCE, .range = CW_POSITIVE, .metric = "2.5 kN",
+      .inch = "560 lbf", .about = "straight off, as measured cold; without it as computed at the magnet's gap and plate" },
+    { "pull_on", &cw_job__flag_word_form, IN(cw_load, pull_at_work), .words = pull_words, .metric = "work",
+      .about = "of a measured pull: on a good test-plate, or on the work itself" },
+    { "carbon", &cw_job__quantity_form, IN(cw_load, carbon_share), .kind = CW_RATIO, .range = CW_NOT_NEGATIVE,
+      .metric = "0.2 %", .about = "test-plate: carbon in the steel of the work; cast iron 3 %" },
+    { "surface", &cw_job__word_form, IN(cw_load, surface), .words = face_words, .fallback = CW_FACE_AS_COMPUTED,
+      .metric = "painted", .about = "test-plate: face of the work: machined, painted or rusty" },
+    { "friction", &cw_job__quantity_form, IN(cw_load, friction), .kind = CW_COUNT, .range = CW_POSITIVE,
+      .ask = CW_MENTION, .metric = "0.15", .about = "slide, drill: 0.15 without it" },
+    { "lowest_supply", &cw_job__quantity_form, IN(cw_load, voltage_share), .kind = CW_RATIO, .range = CW_POSITIVE,
+      .ask = CW_MENTION, .metric = "90 %", .about = "of the rated voltage; 90 % without it" },
+    { "factor", &cw_job__quantity_form, IN(cw_load, factor), .kind = CW_COUNT, .range = CW_POSITIVE, .ask = CW_MENTION,
+      .metric = "2", .about = "breakaway over load; 2 without it" },
+    { "metal", &cw_job__line_form, IN(cw_load, drilling.metal), .metric = "low-carbon steel", .about = "drill: what is drilled" },
+    { "drill_diameter", &cw_job__quantity_form, IN(cw_load, drilling.diameter_m), .kind = CW_LENGTH,
+      .range = CW_POSITIVE, .metric = "20 mm", .inch = "3/4 in", .about = "drill: of the hole" },
+    { "feed", &cw_job__quantity_form, IN(cw_load, drilling.feed_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
+      .metric = "0.2 mm", .inch = "8 thou", .about = "drill: for each turn" },
+    { "core_diameter", &cw_job__quantity_form, IN(cw_load, drilling.core_diameter_m), .kind = CW_LENGTH,
+      .range = CW_POSITIVE, .metric = "12 mm", .inch = "1/2 in", .about = "drill: what an annular cutter leaves" },
+    { "split_point", &cw_job__flag_form, IN(cw_load, drilling.split_point), .metric = "yes",
+      .about = "drill: split point or thinned web" },
+    { "wear", &cw_job__quantity_form, IN(cw_load, drilling.wear), .kind = CW_COUNT, .range = CW_POSITIVE,
+      .metric = "1.3", .about = "drill: 1 sharp, 1.3 to be reground, which it is without it" },
+    { "spindle_offset", &cw_job__quantity_form, IN(cw_load, offset_m), .kind = CW_LENGTH, .range = CW_NOT_NEGATIVE,
+      .metric = "60 mm", .inch = "2-1/4 in", .about = "drill: of the spindle from the middle of the base" },
+    { "own_weight", &cw_job__quantity_form, IN(cw_load, own_weight_n), .kind = CW_FORCE, .range = CW_NOT_NEGATIVE,
+      .metric = "120 N", .inch = "27 lbf", .about = "drill: of stand and machine, off a floor" },
+};
+
+static const cw_row acceptance_rows[] = {
+    { "service", &cw_job__word_form, IN(cw_job_acceptance, service), .words = service_words, .fallback = CW_REWOUND,
+      .ask = CW_MENTION, .metric = "rewound",
+      .about = "new, rewound, or cleaned and dried in-service: the level of high potential hangs on it" },
+    { "practice", &cw_job__word_form, IN(cw_job_acceptance, practice), .words = practice_words,
+      .fallback = CW_AS_MACHINE, .ask = CW_MENTION, .metric = "machine",
+      .about = "by which the level is chosen: machine, control-gear, machinery or appliance" },
+    { "rise", &cw_job__word_form, IN(cw_job_acceptance, rise), .words = rise_words, .fallback = CW_RISE_BY_CLASS,
+      .ask = CW_MENTION, .metric = "class", .about = "what limits the heat run: class, control-gear, machine or transformer" },
+    { "release_within", &cw_job__quantity_form, IN(cw_job_acceptance, release_s), .kind = CW_TIME,
+      .range = CW_POSITIVE, .ask = CW_MENTION, .metric = "0.2 s", .about = "by what the machine asks for" },
+    { "leave_out", &cw_job__word_set_form, IN(cw_job_acceptance, left_out), .words = test_words, .ask = CW_MENTION,
+      .metric = "[heat-run]", .about = "tests that are not done; the proof says so" },
+};
+
 static const cw_row proof_rows[] = {
     { "test", &cw_job__line_form, IN(cw_job_test, test), .required = true, .ask = CW_MENTION,
       .metric = "winding-resistance", .about = "which test; coilwright prove lists them" },
@@ -298,6 +364,10 @@ static const cw_row proof_rows[] = {
       .metric = "0.1 H", .about = "polarity: inductance with one coil reversed" },
     { "after_ten_minutes", &cw_job__quantity_form, IN(cw_job_test, later_ohm), .kind = CW_RESISTANCE,
       .range = CW_POSITIVE, .metric = "300 Mohm", .about = "insulation resistance, read once more" },
+    { "gap", &cw_job__quantity_form, IN(cw_job_test, gap_m), .kind = CW_LENGTH, .range = CW_POSITIVE, .metric = "0.2 mm",
+      .inch = "8 thou", .about = "pull: of the test, where it is not the magnet's own" },
+    { "plate", &cw_job__quantity_form, IN(cw_job_test, plate_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
+      .metric = "10 mm", .inch = "3/8 in", .about = "pull: thickness of the plate of the test, likewise" },
     { "dc", &cw_job__flag_form, IN(cw_job_test, dc), .metric = "yes", .about = "high potential: dc was applied" },
     { "broke_down", &cw_job__flag_form, IN(cw_job_test, broke_down), .metric = "yes",
       .about = "it flashed over or tripped" },
@@ -334,6 +404,10 @@ const cw_section cw_job__sections[] = {
       .check = cw_job__check_magnet, .about = "The iron around the coil." },
     { "potting", ROWS(potting), offsetof(cw_job, potting), offsetof(cw_job, potting.given), NO_LIST,
       .about = "What fills the gaps." },
+    { "load", ROWS(load), offsetof(cw_job, load.what), offsetof(cw_job, load.given), NO_LIST,
+      .check = cw_job__check_load, .about = "What the magnet has to hold." },
+    { "acceptance", ROWS(acceptance), offsetof(cw_job, acceptance), offsetof(cw_job, acceptance.given), NO_LIST,
+      .about = "By which rules the finished coil is proved." },
     { "proof", ROWS(proof), offsetof(cw_job, proof), CW_NOWHERE, offsetof(cw_job, proof_count), sizeof(cw_job_test),
       offsetof(cw_job_test, at), .about = "Acceptance tests, as taken on the finished coil." },
 };

@@ -5,9 +5,9 @@
 #include "choose/choose_json.h"
 #include "evidence/identify_json.h"
 #include "nc/nc_json.h"
-#include "proof/proof_json.h"
 #include "winding/lay_json.h"
 #include "work/heat_document.h"
+#include "work/proof_document.h"
 #include "work/switch_json.h"
 
 #include <stdlib.h>
@@ -138,7 +138,7 @@ static cw_status prove(const cw_server__question *question, cw_work *work, json_
     cw_status status = cw_work_prove(work, &proof, error);
 
     (void)question;
-    *document = status == CW_OK ? cw_proof_json(proof) : NULL;
+    *document = status == CW_OK ? cw_work_proof_json(work, proof) : NULL;
     return status;
 }
 

@@ -5,17 +5,14 @@
  * what differs, so that the page can ask which of the two it is to be; nothing is overwritten either way. */
 #include "server/server_internal.h"
 
+#include "book/book_json.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 static const char *const no_machine = "no machine named";
 static const char *const no_name = "coil without a name";
-
-static json_t *number(double value)
-{
-    return isfinite(value) ? json_real(value) : json_null();
-}
 
 /* ---- the book ------------------------------------------------------------------------------------------------ */
 
@@ -60,21 +57,6 @@ void cw_server__book(const cw_server__question *question, cw_server__answer *ans
 
 /* ---- finding ------------------------------------------------------------------------------------------------- */
 
-static json_t *keys_json(const cw_book_keys *keys)
-{
-    return json_pack("{s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o}", "wire", keys->wire, "build", keys->build, "shape",
-                     keys->shape, "inner_m", number(keys->inner_m[0]), "length_m", number(keys->length_m), "depth_m",
-                     number(keys->depth_m), "resistance_20c_ohm", number(keys->resistance_20c_ohm), "turns",
-                     number(keys->turns));
-}
-
-static json_t *hit_json(const cw_book_hit *hit)
-{
-    return json_pack("{s:I, s:s, s:s, s:s?, s:s, s:i, s:I, s:o}", "id", (json_int_t)hit->job, "name", hit->name, "machine",
-                     hit->machine, "coil", hit->coil, "state", cw_book_state_name(hit->state), "versions", hit->versions,
-                     "changed_s", (json_int_t)hit->changed_s, "keys", keys_json(&hit->keys));
-}
-
 /* "84 ohm" finds from 3 % below to 3 % above; "84 ohm ± 1 ohm" as wide as it says. */
 static cw_status read_band(const cw_server__question *question, const char *name, cw_kind kind, double band[2],
                            cw_error *error)
@@ -114,13 +96,13 @@ static cw_status read_query(const cw_server__question *question, cw_book_query *
     return CW_OK;
 }
 
-static bool is_listed(const json_t *jobs, cw_book_id id)
+static bool is_listed(const json_t *jobs, const json_t *wanted)
 {
     const json_t *job;
     size_t i;
 
     json_array_foreach(jobs, i, job)
-        if (json_integer_value(json_object_get(job, "id")) == id)
+        if (json_equal(json_object_get(job, "job"), json_object_get(wanted, "job")))
             return true;
     return false;
 }
@@ -129,13 +111,17 @@ static cw_status add_hits(cw_book *book, const cw_book_query *query, json_t *job
 {
     cw_book_hits *hits;
     cw_status status = cw_book_find(book, query, &hits, error);
+    json_t *document, *job;
+    size_t i;
 
     if (status != CW_OK)
         return status;
-    for (size_t i = 0; i < hits->count; i++)
-        if (!is_listed(jobs, hits->items[i].job))
-            json_array_append_new(jobs, hit_json(&hits->items[i]));
+    document = cw_book_hits_json(hits);
+    json_array_foreach(json_object_get(document, "jobs"), i, job)
+        if (!is_listed(jobs, job))
+            json_array_append(jobs, job);
     *more = *more || hits->more;
+    json_decref(document);
     cw_book_hits_destroy(&hits);
     return CW_OK;
 }
@@ -180,40 +166,9 @@ static cw_status read_id(const char *text, const char *what, long long *id, cw_e
     return CW_OK;
 }
 
-static json_t *versions_json(const cw_book_job *job)
-{
-    json_t *list = json_array();
-
-    for (size_t i = 0; i < job->version_count; i++)
-        json_array_append_new(list, json_pack("{s:i, s:I}", "number", job->versions[i].number, "time_s",
-                                              (json_int_t)job->versions[i].time_s));
-    return list;
-}
-
-static json_t *uses_json(const cw_book_job *job)
-{
-    json_t *list = json_array();
-
-    for (size_t i = 0; i < job->use_count; i++)
-        json_array_append_new(list, json_pack("{s:s, s:o, s:o, s:o}", "size", job->uses[i].size, "length_m",
-                                              number(job->uses[i].length_m), "mass_kg", number(job->uses[i].mass_kg),
-                                              "price", number(job->uses[i].price)));
-    return list;
-}
-
 static int latest_of(const cw_book_job *job)
 {
     return job->version_count > 0 ? job->versions[job->version_count - 1].number : 0;
-}
-
-static json_t *job_json(const cw_book_job *job)
-{
-    return json_pack("{s:I, s:s, s:s, s:s, s:s?, s:s?, s:s, s:I, s:I, s:i, s:s, s:o, s:o, s:o, s:o, s:o}", "id",
-                     (json_int_t)job->id, "uid", job->uid, "name", job->name, "machine", job->machine, "coil", job->coil,
-                     "note", job->note, "state", cw_book_state_name(job->state), "made_s", (json_int_t)job->made_s,
-                     "changed_s", (json_int_t)job->changed_s, "version", latest_of(job), "yaml", job->yaml, "versions",
-                     versions_json(job), "uses", uses_json(job), "spent", number(job->spent), "instead",
-                     number(job->instead), "hours", number(job->hours_total));
 }
 
 void cw_server__book_job(const cw_server__question *question, cw_server__answer *answer)
@@ -226,10 +181,10 @@ void cw_server__book_job(const cw_server__question *question, cw_server__answer 
 
     if (book == NULL)
         return;
-    status = read_id(cw_server__argument(question, "id"), "job", &id, &error);
+    status = read_id(cw_server__argument(question, "job"), "job", &id, &error);
     if (status == CW_OK)
         status = cw_book_job_open(book, id, &job, &error);
-    answer_book(answer, &book, status, &error, status == CW_OK ? job_json(job) : NULL);
+    answer_book(answer, &book, status, &error, status == CW_OK ? cw_book_job_json(job) : NULL);
     cw_book_job_destroy(&job);
 }
 
@@ -243,9 +198,9 @@ void cw_server__book_version(const cw_server__question *question, cw_server__ans
     if (book == NULL)
         return;
     answer->type = CW_SERVER__YAML;
-    status = read_id(cw_server__argument(question, "id"), "job", &id, &error);
+    status = read_id(cw_server__argument(question, "job"), "job", &id, &error);
     if (status == CW_OK)
-        status = read_id(cw_server__argument(question, "number"), "version", &version, &error);
+        status = read_id(cw_server__argument(question, "version"), "version", &version, &error);
     if (status == CW_OK)
         status = cw_book_version_text(book, id, (int)fmin((double)version, 1e9), &answer->body, &error);
     cw_book_close(&book);
@@ -265,10 +220,8 @@ typedef struct said {
 static said read_text(const char *yaml)
 {
     said s = { .name = no_name, .machine = no_machine };
-    const cw_winding *winding = NULL;
     const cw_job *job;
 
-    cw_book_keys_clear(&s.keys);
     if (cw_work_open(yaml, strlen(yaml), "job.yaml", &s.work, NULL) != CW_OK)
         return s;
     job = cw_work_job(s.work);
@@ -276,11 +229,7 @@ static said read_text(const char *yaml)
         s.name = job->name;
     if (job->machine_name != NULL && job->machine_name[0] != '\0')
         s.machine = job->machine_name;
-    if (cw_work_lay(s.work, &winding, NULL, NULL) != CW_OK)
-        winding = NULL;
-    cw_book_keys_from(job, winding,
-                      winding != NULL ? cw_wire_conductor(cw_work_catalogue(s.work), winding->plan.wire.material) : NULL,
-                      &s.keys);
+    cw_work_book_keys(s.work, &s.keys);
     return s;
 }
 
@@ -296,7 +245,7 @@ static json_t *saved_json(cw_book *book, cw_book_id id, cw_error *error)
     json_t *document = NULL;
 
     if (cw_book_job_open(book, id, &job, error) == CW_OK)
-        document = json_pack("{s:I, s:s, s:i}", "id", (json_int_t)job->id, "uid", job->uid, "version", latest_of(job));
+        document = json_pack("{s:I, s:s, s:i}", "job", (json_int_t)job->id, "uid", job->uid, "version", latest_of(job));
     cw_book_job_destroy(&job);
     return document;
 }
@@ -345,7 +294,7 @@ static bool answer_conflict(cw_book *book, cw_book_id id, int on_version, const 
 
 static void save(cw_book **book, const json_t *body, cw_server__answer *answer)
 {
-    const cw_book_id id = json_integer_value(json_object_get(body, "id"));
+    const cw_book_id id = json_integer_value(json_object_get(body, "job"));
     const int on_version = (int)json_integer_value(json_object_get(body, "on_version"));
     const char *yaml = text_of(body, "yaml");
     said s = read_text(yaml != NULL ? yaml : "");
@@ -363,7 +312,7 @@ static void save(cw_book **book, const json_t *body, cw_server__answer *answer)
     cw_work_close(&s.work);
 }
 
-/* {"id": job, "on_version": that it started from, "yaml": text} */
+/* {"job": number, "on_version": that it started from, "yaml": text} */
 void cw_server__book_save(const cw_server__question *question, cw_server__answer *answer)
 {
     json_t *body = cw_server__read_json(question, answer);
@@ -374,12 +323,12 @@ void cw_server__book_save(const cw_server__question *question, cw_server__answer
     json_decref(body);
 }
 
-/* {"id": job, "state": "wound"} */
+/* {"job": number, "state": "wound"} */
 void cw_server__book_state(const cw_server__question *question, cw_server__answer *answer)
 {
     json_t *body = cw_server__read_json(question, answer);
     cw_book *book = body != NULL ? open_book(question, answer) : NULL;
-    const cw_book_id id = json_integer_value(json_object_get(body, "id"));
+    const cw_book_id id = json_integer_value(json_object_get(body, "job"));
     const char *name = text_of(body, "state");
     cw_book_state state;
     cw_error error;
@@ -395,16 +344,37 @@ void cw_server__book_state(const cw_server__question *question, cw_server__answe
     json_decref(body);
 }
 
-/* ---- the shelf ----------------------------------------------------------------------------------------------- */
-
-static json_t *spool_json(const cw_book_spool *spool)
+/* {"job": number, "version": that was proved, "who": name, "note": why it goes out though not all is proved} */
+void cw_server__book_sign(const cw_server__question *question, cw_server__answer *answer)
 {
-    return json_pack("{s:I, s:s, s:s, s:s, s:s?, s:s?, s:o, s:o, s:o, s:o, s:o, s:o}", "id", (json_int_t)spool->id, "size",
-                     spool->size, "build", spool->build, "material", spool->material, "supplier", spool->supplier, "note",
-                     spool->note, "thermal_class", number(spool->thermal_class_c), "price", number(spool->price),
-                     "bought_m", number(spool->bought_m), "bought_kg", number(spool->bought_kg), "left_m",
-                     number(spool->left_m), "left_kg", number(spool->left_kg));
+    json_t *body = cw_server__read_json(question, answer);
+    cw_book *book = body != NULL ? open_book(question, answer) : NULL;
+    const cw_book_id id = json_integer_value(json_object_get(body, "job"));
+    const cw_work_signing signing = { .version = (int)json_integer_value(json_object_get(body, "version")),
+                                      .who = text_of(body, "who"), .note = text_of(body, "note") };
+    cw_text yaml = { 0 };
+    cw_work *work = NULL;
+    cw_error error;
+    cw_status status;
+
+    if (book != NULL) {
+        status = cw_book_version_text(book, id, signing.version, &yaml, &error);
+        if (status != CW_OK)
+            cw_server__answer_status(answer, status, &error);
+        else
+            work = cw_server__open_job(yaml.data, yaml.length, answer);
+    }
+    if (work != NULL) {
+        status = cw_work_sign(work, book, id, &signing, &error);
+        answer_book(answer, &book, status, &error, status == CW_OK ? saved_json(book, id, &error) : NULL);
+    }
+    cw_work_close(&work);
+    cw_text_clear(&yaml);
+    cw_book_close(&book);
+    json_decref(body);
 }
+
+/* ---- the shelf ----------------------------------------------------------------------------------------------- */
 
 static json_t *shelf_json(cw_book *book, cw_status *status, cw_error *error)
 {
@@ -414,11 +384,9 @@ static json_t *shelf_json(cw_book *book, cw_status *status, cw_error *error)
     *status = cw_book_spools_list(book, NULL, &spools, error);
     if (*status != CW_OK)
         return NULL;
-    list = json_array();
-    for (size_t i = 0; i < spools->count; i++)
-        json_array_append_new(list, spool_json(&spools->items[i]));
+    list = cw_book_spools_json(spools);
     cw_book_spools_destroy(&spools);
-    return json_pack("{s:o}", "spools", list);
+    return list;
 }
 
 void cw_server__book_shelf(const cw_server__question *question, cw_server__answer *answer)

@@ -46,6 +46,7 @@ static const cw_server__route routes[] = {
     { "/api/book/add", CW_SERVER__JSON_BODY, WRITES, NULL, CW_SERVER__JSON, cw_server__book_add },
     { "/api/book/save", CW_SERVER__JSON_BODY, WRITES, NULL, CW_SERVER__JSON, cw_server__book_save },
     { "/api/book/state", CW_SERVER__JSON_BODY, WRITES, NULL, CW_SERVER__JSON, cw_server__book_state },
+    { "/api/book/sign", CW_SERVER__JSON_BODY, WRITES, NULL, CW_SERVER__JSON, cw_server__book_sign },
     { "/api/book/shelf", CW_SERVER__NO_BODY, WRITES, NULL, CW_SERVER__JSON, cw_server__book_shelf },
     { "/api/book/spools", CW_SERVER__YAML_BODY, WRITES, NULL, CW_SERVER__JSON, cw_server__book_spools },
     { "/api/book/use", CW_SERVER__JSON_BODY, WRITES, NULL, CW_SERVER__JSON, cw_server__book_use },

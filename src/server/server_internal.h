@@ -183,6 +183,7 @@ void cw_server__book_version(const cw_server__question *question, cw_server__ans
 void cw_server__book_add(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book_save(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book_state(const cw_server__question *question, cw_server__answer *answer);
+void cw_server__book_sign(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book_shelf(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book_spools(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book_use(const cw_server__question *question, cw_server__answer *answer);

@@ -93,6 +93,18 @@ static void add_proof(cw_work *work, cw_text *text)
             cw_text_print(text, "  failed: %s. %s\n", cw_proof_name(proof->tests[i].test), proof->tests[i].remark);
 }
 
+/* The judgement's own sentences: licensed practice is named in them. */
+static void add_load(cw_work *work, cw_text *text)
+{
+    const cw_hold *hold;
+    cw_error error;
+
+    if (cw_work_hold(work, &hold, &error) != CW_OK)
+        say_missing(text, "\nLoad", &error);
+    else
+        cw_text_print(text, "\nLoad: %s. %s\n", cw_verdict_name(hold->verdict), hold->text);
+}
+
 void cw_work_summary(cw_work *work, cw_text *text)
 {
     const cw_job *job = work->job;
@@ -134,6 +146,8 @@ void cw_work_summary(cw_work *work, cw_text *text)
         add_heat(work, text);
     if (job->magnet_given)
         add_pull(work, text);
+    if (job->load.given)
+        add_load(work, text);
     if (job->proof_count > 0)
         add_proof(work, text);
 }

@@ -16,7 +16,8 @@ struct cw_work {
     cw_job *job;
     cw_machine machine; /* the job's, defaults filled in */
 
-    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage;
+    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage,
+        hold_stage;
     cw_identification *identification;
     cw_choice *choice;
     cw_winding *winding;
@@ -24,6 +25,7 @@ struct cw_work {
     cw_replay *replay;
     cw_work_field_study field;
     cw_proof *proof;
+    cw_hold hold;
     cw_work_heat_study heat;
     cw_work_switch_study switching;
     cw_suppressor_kind suppressor; /* that it was made with */

@@ -488,6 +488,20 @@ def prove_without_a_winding_says_which_limits_are_missing():
 
 
 @test
+def a_load_that_is_not_held_is_exit_status_1():
+    text = SUPPLIED + "load: {kind: slide, force: FORCE, pull: 2500 N, pull_on: work}\n"
+    status, out, _ = call("prove", job(text.replace("FORCE", "30 N")))
+    assert status == 0 and "The load: held" in out and "licensed practice" in " ".join(out.split()), out[-900:]
+    status, out, _ = call("prove", job(text.replace("FORCE", "300 N")))
+    assert status == 1 and "The load: not held" in out, out[-900:]
+    document = json.loads(call("prove", job(text.replace("FORCE", "300 N")), "--json")[1])
+    assert document["hold"]["verdict"] == "fail" and document["hold"]["margin"] < 2 and document["hold"]["steps"]
+    assert json.loads(call("prove", BRAKE, "--json")[1])["hold"] is None
+    status, _, err = call("prove", job(SUPPLIED + "load: {kind: hang, force: 30 N}\n"))
+    assert status == 0 and "cannot be said" in err, err
+
+
+@test
 def millimetres_and_inches_give_the_same_answer():
     inch = (GOOD.replace("units: metric", "units: inch").replace("42 mm", f"{42 / 25.4!r} in").replace("58 mm", f"{58 / 25.4!r} in")
             .replace("13 mm", f"{13 / 25.4!r} in").replace("0.286 mm", f"{0.286 / 25.4!r} in").replace("0.331 mm", f"{0.331 / 25.4!r} in")

@@ -44,6 +44,30 @@ static void same_text(const char *a, const char *b)
         assert_string_equal(a, b);
 }
 
+static void same_load(const cw_load *a, const cw_load *b)
+{
+    assert_int_equal(a->kind, b->kind);
+    assert_int_equal(a->surface, b->surface);
+    assert_int_equal(a->pull_at_work, b->pull_at_work);
+    same(a->pull_n, b->pull_n);
+    same(a->carbon_share, b->carbon_share);
+    same(a->voltage_share, b->voltage_share);
+    same(a->force_n, b->force_n);
+    same(a->arm_m, b->arm_m);
+    same(a->base_m, b->base_m);
+    same(a->friction, b->friction);
+    same(a->offset_m, b->offset_m);
+    same(a->own_weight_n, b->own_weight_n);
+    same(a->factor, b->factor);
+    same_text(a->drilling.metal, b->drilling.metal);
+    same(a->drilling.diameter_m, b->drilling.diameter_m);
+    same(a->drilling.feed_m, b->drilling.feed_m);
+    same(a->drilling.core_diameter_m, b->drilling.core_diameter_m);
+    same(a->drilling.wear, b->drilling.wear);
+    assert_int_equal(a->drilling.annular, b->drilling.annular);
+    assert_int_equal(a->drilling.split_point, b->drilling.split_point);
+}
+
 static void same_supply(const cw_job *a, const cw_job *b)
 {
     assert_int_equal(a->supply.given, b->supply.given);
@@ -165,6 +189,14 @@ static void same_rest(const cw_job *a, const cw_job *b)
         same(a->magnet[i].value, b->magnet[i].value);
         same(a->magnet[i].doubt, b->magnet[i].doubt);
     }
+    same_load(&a->load.what, &b->load.what);
+    assert_int_equal(a->load.given, b->load.given);
+    assert_int_equal(a->acceptance.given, b->acceptance.given);
+    assert_int_equal(a->acceptance.service, b->acceptance.service);
+    assert_int_equal(a->acceptance.practice, b->acceptance.practice);
+    assert_int_equal(a->acceptance.rise, b->acceptance.rise);
+    assert_int_equal(a->acceptance.left_out, b->acceptance.left_out);
+    same(a->acceptance.release_s, b->acceptance.release_s);
     assert_int_equal(a->proof_count, b->proof_count);
     for (size_t i = 0; i < a->proof_count; i++) {
         same_text(a->proof[i].test, b->proof[i].test);
@@ -172,6 +204,8 @@ static void same_rest(const cw_job *a, const cw_job *b)
         same(a->proof[i].value, b->proof[i].value);
         same(a->proof[i].doubt, b->proof[i].doubt);
         same(a->proof[i].at_c, b->proof[i].at_c);
+        same(a->proof[i].gap_m, b->proof[i].gap_m);
+        same(a->proof[i].plate_m, b->proof[i].plate_m);
         same_text(a->proof[i].word, b->proof[i].word);
         same(a->proof[i].current_a, b->proof[i].current_a);
         same(a->proof[i].voltage_v, b->proof[i].voltage_v);

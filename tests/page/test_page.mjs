@@ -42,7 +42,8 @@ async function startServer(port = 0, ...more) {
     const end = (signal) => new Promise((gone) => { server.once('exit', gone); server.kill(signal); });
     return { server, address, port: Number(new URL(address).port), stop: () => end('SIGTERM'), kill: () => end('SIGKILL') };
 }
-let host = await startServer();
+const noBook = '--no-book';
+let host = await startServer(0, noBook);
 
 /** A server with a book of its own. */
 async function withBook(test) {
@@ -256,7 +257,7 @@ const tests = {
         await page.getByText('The server does not answer.').waitFor();
         const url = page.url();
         await page.close({ runBeforeUnload: false });
-        host = await startServer(port);
+        host = await startServer(port, noBook);
         const again = await context.newPage();
         await again.goto(url);
         must(await again.getByLabel('Of the machine').inputValue() === 'press in bay 4', 'it was lost');
@@ -332,7 +333,7 @@ const tests = {
             await again.locator('.keeping', { hasText: /^Saved$/ }).waitFor();
             must(await again.getByLabel('This coil is').inputValue() === 'left brake coil, left', `the name was lost: ${await again.getByLabel('This coil is').inputValue()}`);
             must(await again.getByLabel('Voltage, as a meter shows it').inputValue() === '91 V', 'the voltage was lost');
-            const kept = await (await fetch(`${book.host.address}api/book/job?id=1`)).json();
+            const kept = await (await fetch(`${book.host.address}api/book/job?job=1`)).json();
             must(kept.yaml.includes('voltage: 91 V') && kept.name === 'left brake coil, left' && kept.machine === 'press in bay 4', 'the book has not got it');
             await end();
         });
@@ -345,7 +346,7 @@ const tests = {
             await page.getByLabel('This coil is').fill('closed at once');
             await page.close({ runBeforeUnload: true });
             for (let i = 0; i < 50; i++) {
-                const kept = await (await fetch(`${book.host.address}api/book/job?id=1`)).json();
+                const kept = await (await fetch(`${book.host.address}api/book/job?job=1`)).json();
                 if (kept.name === 'closed at once') return end();
                 await new Promise((go) => setTimeout(go, 100));
             }
@@ -381,9 +382,9 @@ const tests = {
             await picture(other, 'question');
             await other.getByRole('button', { name: 'Keep what is typed here' }).click();
             await other.locator('.keeping', { hasText: /^Saved$/ }).waitFor();
-            const kept = await (await fetch(`${book.host.address}api/book/job?id=1`)).json();
+            const kept = await (await fetch(`${book.host.address}api/book/job?job=1`)).json();
             must(kept.name === 'theirs', 'the answer was not followed');
-            const before = await (await fetch(`${book.host.address}api/book/version?id=1&number=${kept.version - 1}`)).text();
+            const before = await (await fetch(`${book.host.address}api/book/version?job=1&version=${kept.versions.length - 1}`)).text();
             must(before.includes('name: mine'), 'the other one is not in the book');
             await end();
         });

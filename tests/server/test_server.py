@@ -27,7 +27,8 @@ class Server:
     def __init__(self, *options, **more):
         # a folder of its own: what is written where it runs is then its own doing, not another test's
         self.folder = tempfile.TemporaryDirectory()
-        self.process = subprocess.Popen([os.path.abspath(PROGRAM), "serve", "--port", "0", "--quiet", *options],
+        kept = [] if "--book" in options else ["--no-book"]
+        self.process = subprocess.Popen([os.path.abspath(PROGRAM), "serve", "--port", "0", "--quiet", *kept, *options],
                                         stdout=subprocess.PIPE, text=True, cwd=self.folder.name, **more)
         self.address = self.process.stdout.readline().strip()
         self.port = int(re.fullmatch(r"http://127\.0\.0\.1:(\d+)/", self.address).group(1))
@@ -156,12 +157,14 @@ ASKED = {
     "/api/replay": [{"job": JOB.decode(), "program": "G21\nM30\n"}, {}, {"job": "x", "program": ""}],
     "/api/pair": [{"code": "ABCD"}, {}],
     "/api/book/add": [{"yaml": JOB.decode()}, {"yaml": "["}, {"yaml": ""}, {}, {"yaml": JOB.decode(), "based_on": 99}],
-    "/api/book/save": [{"id": 1, "on_version": 1, "yaml": "coilwright: 1\n"}, {"id": 1, "on_version": 1, "yaml": "a: 1"},
-                       {"id": 99, "on_version": 1, "yaml": "a: 1"}, {"id": 1, "yaml": "a: 1"}, {}],
-    "/api/book/state": [{"id": 1, "state": "wound"}, {"id": 99, "state": "wound"}, {"id": 1, "state": "x"}, {}],
+    "/api/book/save": [{"job": 1, "on_version": 1, "yaml": "coilwright: 1\n"}, {"job": 1, "on_version": 1, "yaml": "a: 1"},
+                       {"job": 99, "on_version": 1, "yaml": "a: 1"}, {"job": 1, "yaml": "a: 1"}, {}],
+    "/api/book/state": [{"job": 1, "state": "wound"}, {"job": 99, "state": "wound"}, {"job": 1, "state": "x"}, {}],
+    "/api/book/sign": [{"job": 1, "version": 1, "who": "M. Smith", "note": "only for the test bench"},
+                       {"job": 1, "version": 1, "who": "M. Smith"}, {"job": 99, "version": 1, "who": "x"}, {}],
     "/api/book/use": [{"spool": 1, "used": "10 g"}, {"spool": 1, "left": "200 g"}, {"spool": 1, "used": "9 t"}, {}],
-    "/api/book/job": ["id=1", "id=99", "id=x", ""],
-    "/api/book/version": ["id=1&number=1", "id=1&number=99", "id=1", ""],
+    "/api/book/job": ["job=1", "job=99", "job=x", ""],
+    "/api/book/version": ["job=1&version=1", "job=1&version=99", "job=1", ""],
     "/api/book/jobs": ["", "text=brake", "resistance=84%20ohm", "resistance=84", "state=open", "state=x"],
     "/api/switch": ["", "suppressor=diode", "suppressor=wish"],
 }
@@ -369,19 +372,19 @@ def what_was_saved_is_there_after_a_kill(_):
             assert status == 200 and job["version"] == 1
             for number in range(2, 12):
                 text = JOB.decode() + f"# edit {number}\n"
-                status, saved = server.post_json("/api/book/save", {"id": job["id"], "on_version": number - 1, "yaml": text})
+                status, saved = server.post_json("/api/book/save", {"job": job["job"], "on_version": number - 1, "yaml": text})
                 assert status == 200 and saved["version"] == number
         with book_server(folder) as server:  # the one before was killed
-            found = server.get_json(f"/api/book/job?id={job['id']}")
+            found = server.get_json(f"/api/book/job?job={job['job']}")
             assert found["yaml"] == text and found["version"] == 11 and len(found["versions"]) == 11
-            assert server.ask("GET", f"/api/book/version?id={job['id']}&number=1")[2] == JOB
+            assert server.ask("GET", f"/api/book/version?job={job['job']}&version=1")[2] == JOB
 
 
 def a_save_that_was_sent_is_done_though_its_sender_and_the_server_are_gone(_):
     with tempfile.TemporaryDirectory() as folder:
         with book_server(folder) as server:
             _, job = server.post_json("/api/book/add", {"yaml": JOB.decode()})
-            body = json.dumps({"id": job["id"], "on_version": 1, "yaml": "coilwright: 1\n# last words\n"}).encode()
+            body = json.dumps({"job": job["job"], "on_version": 1, "yaml": "coilwright: 1\n# last words\n"}).encode()
             s = server.connect()
             s.sendall(f"POST /api/book/save HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nContent-Type: application/json"
                       f"\r\nContent-Length: {len(body)}\r\n\r\n".encode() + body)
@@ -392,7 +395,7 @@ def a_save_that_was_sent_is_done_though_its_sender_and_the_server_are_gone(_):
         until = time.monotonic() + 10
         while time.monotonic() < until:
             with book_server(folder) as server:
-                found = server.get_json(f"/api/book/job?id={job['id']}")
+                found = server.get_json(f"/api/book/job?job={job['job']}")
             if found["version"] == 2:
                 break
         assert found["version"] == 2 and "last words" in found["yaml"]
@@ -401,13 +404,13 @@ def a_save_that_was_sent_is_done_though_its_sender_and_the_server_are_gone(_):
 def two_writers_do_not_overwrite_each_other(_):
     with book_server() as server:
         _, job = server.post_json("/api/book/add", {"yaml": "coilwright: 1\njob: {name: a, machine: press}\n"})
-        mine = {"id": job["id"], "on_version": 1, "yaml": "coilwright: 1\njob: {name: b, machine: press}\n"}
+        mine = {"job": job["job"], "on_version": 1, "yaml": "coilwright: 1\njob: {name: b, machine: press}\n"}
         theirs = {**mine, "yaml": "coilwright: 1\njob: {name: c, machine: lathe}\n"}
         assert server.post_json("/api/book/save", theirs)[0] == 200
         status, conflict = server.post_json("/api/book/save", mine)
         assert status == 409 and conflict["version"] == 2 and conflict["yaml"] == theirs["yaml"]
         assert "- " in conflict["differences"] and "name: b" in conflict["differences"]
-        assert server.get_json(f"/api/book/job?id={job['id']}")["yaml"] == theirs["yaml"]
+        assert server.get_json(f"/api/book/job?job={job['job']}")["yaml"] == theirs["yaml"]
         status, saved = server.post_json("/api/book/save", {**mine, "on_version": 2})
         assert status == 200 and saved["version"] == 3
         assert server.get_json("/api/book/jobs?text=press")["jobs"][0]["name"] == "b"
@@ -422,8 +425,8 @@ def jobs_are_found_by_what_is_known(_):
         for query, found in (("", 2), ("text=grinder", 1), ("text=brake", 1), ("resistance=125%20ohm", 1),
                              ("inner=3%20in", 1), ("inner=42%20mm", 0), ("state=wound", 0), ("wire=28%20AWG", 1)):
             assert len(server.get_json(f"/api/book/jobs?{query}")["jobs"]) == found, query
-        server.post_json("/api/book/state", {"id": 1, "state": "wound"})
-        assert [j["id"] for j in server.get_json("/api/book/jobs?state=wound")["jobs"]] == [1]
+        server.post_json("/api/book/state", {"job": 1, "state": "wound"})
+        assert [j["job"] for j in server.get_json("/api/book/jobs?state=wound")["jobs"]] == [1]
 
 
 def wire_is_booked_off_the_shelf(_):
@@ -431,12 +434,12 @@ def wire_is_booked_off_the_shelf(_):
         spools = json.loads(server.post("/api/book/spools")[2])["spools"]
         first = next(s for s in spools if s["size"] == "28 AWG")
         assert len(spools) == 3 and abs(first["left_kg"] - 35 * 0.028349523125) < 1e-6  # 2 lb 3 oz
-        status, shelf = server.post_json("/api/book/use", {"spool": first["id"], "used": "100 g"})
-        now = next(s for s in shelf["spools"] if s["id"] == first["id"])
+        status, shelf = server.post_json("/api/book/use", {"spool": first["spool"], "used": "100 g"})
+        now = next(s for s in shelf["spools"] if s["spool"] == first["spool"])
         assert status == 200 and abs(first["left_kg"] - now["left_kg"] - 0.1) < 1e-6
-        assert server.post_json("/api/book/use", {"spool": first["id"], "used": "5 kg"})[0] == 422
-        _, shelf = server.post_json("/api/book/use", {"spool": first["id"], "left": "400 g"})
-        now = next(s for s in shelf["spools"] if s["id"] == first["id"])
+        assert server.post_json("/api/book/use", {"spool": first["spool"], "used": "5 kg"})[0] == 422
+        _, shelf = server.post_json("/api/book/use", {"spool": first["spool"], "left": "400 g"})
+        now = next(s for s in shelf["spools"] if s["spool"] == first["spool"])
         assert abs(now["left_kg"] - 0.4) < 1e-6
 
 
@@ -486,14 +489,14 @@ class Lan(Server):
 def only_paired_devices_are_let_in(_):
     if not own_numbers():
         print("# this machine is in no network: only that is told", flush=True)
-        done = subprocess.run([PROGRAM, "serve", "--port", "0", "--lan"], capture_output=True, text=True, timeout=10, check=False)
+        done = subprocess.run([PROGRAM, "serve", "--port", "0", "--no-book", "--lan"], capture_output=True, text=True, timeout=10, check=False)
         assert done.returncode == 3 and "in no network" in done.stderr
         return
     server = Lan()
     try:
         code = server.next_code()
         assert server.number in own_numbers()
-        routes = json.loads(Server.ask(LoopbackOf(server), "GET", "/api/openapi.json")[2])["paths"]
+        routes = json.loads(Server.ask(LoopbackOf(server.port), "GET", "/api/openapi.json")[2])["paths"]
         for path, methods in routes.items():
             method = next(iter(methods)).upper()
             status = server.ask(method, path, b"{}" if method == "POST" else b"", {"Content-Type": "application/json"})[0]
@@ -522,8 +525,8 @@ def only_paired_devices_are_let_in(_):
 class LoopbackOf(Server):
     """The same server, asked from the machine itself."""
 
-    def __init__(self, server):  # pylint: disable=super-init-not-called
-        self.port = server.port
+    def __init__(self, port):  # pylint: disable=super-init-not-called
+        self.port = port
 
 
 def guessing_a_code_uses_it_up(_):
@@ -733,9 +736,33 @@ def ten_thousand_hostile_requests_leave_it_standing(server):
     assert os.listdir(server.folder.name) == []  # nothing was written where it runs
 
 
+def a_proof_is_signed_and_kept(_):
+    with book_server() as server:
+        server.post_json("/api/book/add", {"yaml": JOB.decode()})
+        assert server.post_json("/api/book/sign", {"job": 1, "version": 1, "who": "M. Smith"})[0] == 422  # no reason
+        status, _ = server.post_json("/api/book/sign", {"job": 1, "version": 1, "who": "M. Smith", "note": "for a trial"})
+        signature, = server.get_json("/api/book/job?job=1")["signatures"]
+        assert status == 200 and signature["who"] == "M. Smith" and signature["sound"] and signature["verdict"] == "open"
+
+
+def jobs_are_kept_where_the_verb_book_looks(_):
+    with tempfile.TemporaryDirectory() as data:
+        environment = {**os.environ, "XDG_DATA_HOME": data}
+        process = subprocess.Popen([PROGRAM, "serve", "--port", "0", "--quiet"], stdout=subprocess.PIPE, text=True,
+                                   env=environment)
+        try:
+            server = LoopbackOf(int(re.search(r":(\d+)/", process.stdout.readline())[1]))
+            assert server.post_json("/api/book/add", {"yaml": JOB.decode()})[0] == 200
+            listed = subprocess.run([PROGRAM, "book", "list", "--json"], capture_output=True, env=environment, check=False)
+            assert json.loads(listed.stdout) == server.get_json("/api/book/jobs")
+        finally:
+            process.kill()
+            process.wait()
+
+
 def hostile_save(source, port):
     """A save that would be good, if it came from where it may come from."""
-    body = json.dumps({"id": 1, "on_version": 1, "yaml": f"# {source.random()}\n"}).encode()
+    body = json.dumps({"job": 1, "on_version": 1, "yaml": f"# {source.random()}\n"}).encode()
     wrong = source.choice([
         f"Host: 127.0.0.1:{port}\r\nOrigin: http://example.org\r\nContent-Type: application/json",
         f"Host: 127.0.0.1:{port}\r\nSec-Fetch-Site: cross-site\r\nContent-Type: application/json",
@@ -760,7 +787,7 @@ def hostile_requests_change_nothing_in_the_book(_):
                     pass
         assert server.answers() < 10
         jobs = server.get_json("/api/book/jobs")["jobs"]
-        assert [(j["id"], j["versions"], j["name"]) for j in jobs] == [(1, 1, "left brake coil")]
+        assert [(j["job"], j["versions"], j["name"]) for j in jobs] == [(1, 1, "left brake coil")]
 
 
 def hostile_jobs_leave_it_standing(server):
@@ -776,7 +803,7 @@ def hostile_jobs_leave_it_standing(server):
 
 
 def a_port_in_use_is_said_so(server):
-    second = subprocess.run([PROGRAM, "serve", "--port", str(server.port)], capture_output=True, text=True, timeout=10,
+    second = subprocess.run([PROGRAM, "serve", "--no-book", "--port", str(server.port)], capture_output=True, text=True, timeout=10,
                             check=False)
     assert second.returncode == 3 and str(server.port) in second.stderr
     assert subprocess.run([PROGRAM, "serve", "--port", "many"], capture_output=True, check=False).returncode == 2
@@ -790,6 +817,7 @@ def main():
              every_answer_about_the_book_is_as_described, what_was_saved_is_there_after_a_kill,
              a_save_that_was_sent_is_done_though_its_sender_and_the_server_are_gone,
              two_writers_do_not_overwrite_each_other, jobs_are_found_by_what_is_known, wire_is_booked_off_the_shelf,
+             a_proof_is_signed_and_kept, jobs_are_kept_where_the_verb_book_looks,
              a_book_that_is_none_is_refused_at_the_start, only_paired_devices_are_let_in, guessing_a_code_uses_it_up,
              papers_come_as_files,
              a_program_is_replayed, only_its_own_name_is_answered, other_sites_are_refused,

@@ -565,6 +565,7 @@ export interface Omitted {
 
 /** All of them. */
 export interface Proof {
+    readonly hold: Hold | null;
     readonly tests: readonly (ProofTest)[];
     readonly omitted: readonly (Omitted)[];
     readonly verdict: 'pass' | 'fail' | 'open';
@@ -576,12 +577,12 @@ export interface Book {
     readonly name: string | null;
 }
 
-/** What a job is found by; "" and null where it is not known. */
+/** What a job is found by; null where it is not known. */
 export interface JobKeys {
-    readonly wire: string;
-    readonly build: string;
-    readonly shape: string;
-    readonly inner_m: number | null;
+    readonly wire: string | null;
+    readonly build: string | null;
+    readonly shape: string | null;
+    readonly inner_m: readonly (number)[];
     readonly length_m: number | null;
     readonly depth_m: number | null;
     readonly resistance_20c_ohm: number | null;
@@ -590,9 +591,9 @@ export interface JobKeys {
 
 /** A job of the book. */
 export interface Hit {
-    readonly id: number;
+    readonly job: number;
     readonly name: string;
-    readonly machine: string | null;
+    readonly machine: string;
     readonly coil: string;
     readonly state: 'open' | 'wound' | 'proved' | 'failed';
     readonly versions: number;
@@ -607,7 +608,7 @@ export interface Hits {
 }
 
 export interface Version {
-    readonly number: number;
+    readonly version: number;
     readonly time_s: number;
 }
 
@@ -619,29 +620,30 @@ export interface WireUse {
     readonly price: number | null;
 }
 
-/** A job as kept, its latest version. */
+/** A job as kept, its latest version; more of it by coilwright book show --json. */
 export interface BookJob {
-    readonly id: number;
+    readonly job: number;
     readonly uid: string;
     readonly name: string;
     readonly machine: string;
-    readonly coil: string | null;
+    readonly coil: string;
     readonly note: string | null;
     readonly state: 'open' | 'wound' | 'proved' | 'failed';
     readonly made_s: number;
     readonly changed_s: number;
-    readonly version: number;
+    readonly keys: JobKeys;
     readonly yaml: string;
     readonly versions: readonly (Version)[];
-    readonly uses: readonly (WireUse)[];
+    readonly wire_used: readonly (WireUse)[];
+    readonly signatures: readonly (Signature)[];
     readonly spent: number | null;
     readonly instead: number | null;
-    readonly hours: number | null;
+    readonly hours_total: number | null;
 }
 
 /** What the book has now. */
 export interface Saved {
-    readonly id: number;
+    readonly job: number;
     readonly uid: string;
     readonly version: number;
 }
@@ -656,13 +658,13 @@ export interface Conflict {
 
 /** Wire on the shelf. */
 export interface Spool {
-    readonly id: number;
+    readonly spool: number;
     readonly size: string;
-    readonly build: string;
-    readonly material: string;
+    readonly build: string | null;
+    readonly material: string | null;
     readonly supplier: string | null;
     readonly note: string | null;
-    readonly thermal_class: number | null;
+    readonly thermal_class_c: number | null;
     readonly price: number | null;
     readonly bought_m: number | null;
     readonly bought_kg: number | null;
@@ -690,13 +692,13 @@ export interface AddRequest {
 
 /** What a job is to become. */
 export interface SaveRequest {
-    readonly id: number;
+    readonly job: number;
     readonly on_version: number;
     readonly yaml: string;
 }
 
 export interface StateRequest {
-    readonly id: number;
+    readonly job: number;
     readonly state: 'open' | 'wound' | 'proved' | 'failed';
 }
 
@@ -723,4 +725,42 @@ export interface MagnetKey {
 export interface MagnetKeys {
     readonly keys: readonly (MagnetKey)[];
     readonly irons: readonly (string)[];
+}
+
+export interface HoldStep {
+    readonly what: string;
+    readonly value: number | null;
+    readonly unit: string;
+    readonly basis: string;
+    readonly trust: string;
+}
+
+/** Whether the magnet holds the job's load; only the text where that cannot be judged. */
+export interface Hold {
+    readonly text: string;
+    readonly pull_n?: number;
+    readonly factor?: number;
+    readonly margin?: number | null;
+    readonly holds?: boolean;
+    readonly verdict?: 'pass' | 'fail' | 'open';
+    readonly steps?: readonly (HoldStep)[];
+}
+
+/** Who stands for a proof; sound where inputs and proof are still those that were signed. */
+export interface Signature {
+    readonly version: number;
+    readonly who: string;
+    readonly verdict: string;
+    readonly note: string | null;
+    readonly sha256: string;
+    readonly sound: boolean;
+    readonly time_s: number;
+}
+
+/** Who stands for the proof of a version. */
+export interface SignRequest {
+    readonly job: number;
+    readonly version: number;
+    readonly who: string;
+    readonly note?: string;
 }

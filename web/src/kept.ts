@@ -25,6 +25,8 @@ export const jobNumber = (id: string): number | null => {
 };
 export const idOf = (number: number): string => `job-${number}`;
 
+export const latest = (job: BookJob): number => job.versions[job.versions.length - 1]?.version ?? 0;
+
 const TAB = Array.from(crypto.getRandomValues(new Uint8Array(6)), (b) => b.toString(16).padStart(2, '0')).join('');
 
 /** Takes the newest draft of a job out of the browser, whichever tab left it. One that is still being typed there comes
@@ -64,7 +66,7 @@ export class Keeper {
     constructor(readonly job: BookJob) {
         this.draftKey = `${PREFIX}${job.uid}/${TAB}`;
         this.saved = job.yaml;
-        this.version = job.version;
+        this.version = latest(job);
         this.text = job.yaml;
         const draft = takeDraft(job.uid);
         if (draft !== null && draft.text !== job.yaml) {
@@ -142,7 +144,7 @@ export class Keeper {
     }
 
     private request(): string {
-        return JSON.stringify({ id: this.job.id, on_version: this.version, yaml: this.text });
+        return JSON.stringify({ job: this.job.job, on_version: this.version, yaml: this.text });
     }
 
     private async flush(): Promise<void> {
@@ -194,9 +196,9 @@ export class Keeper {
     private async look(): Promise<void> {
         if (this.busy || this.conflict !== null || this.text !== this.saved) return;
         try {
-            const now = await getJson<BookJob>(`/api/book/job?id=${this.job.id}`);
-            if (now.version <= this.version || this.text !== this.saved) return;
-            this.version = now.version;
+            const now = await getJson<BookJob>(`/api/book/job?job=${this.job.job}`);
+            if (latest(now) <= this.version || this.text !== this.saved) return;
+            this.version = latest(now);
             this.saved = now.yaml;
             this.text = now.yaml;
             this.onTaken(now.yaml);

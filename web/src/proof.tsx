@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Proof: one test after the other, what it must show, what was read, what that says.
-import { useState } from 'preact/hooks';
-import type { Proof as ProofOf, ProofTest, Saved } from './api';
-import { postJson } from './ask';
+import { useEffect, useState } from 'preact/hooks';
+import type { BookJob, Hold, Proof as ProofOf, ProofTest, Saved, Signature } from './api';
+import { getJson, postJson } from './ask';
 import { type Bench, mistakeAt } from './bench';
 import { type Job, addItem, lengthAt, removeItem, setValue, valueAt } from './job';
-import { jobNumber } from './kept';
+import { jobNumber, latest } from './kept';
 import { useStage } from './stage';
 import { type Units, force, henry, kelvins, ohm } from './units';
 
@@ -123,7 +123,7 @@ function State({ bench }: { bench: Bench }) {
     const number = jobNumber(bench.id);
     if (number === null) return null;
     const set = (state: string, label: string): void => {
-        postJson<Saved>('/api/book/state', JSON.stringify({ id: number, state })).then(
+        postJson<Saved>('/api/book/state', JSON.stringify({ job: number, state })).then(
             () => tell(`The book has it: ${label.toLowerCase()}.`), (trouble: Error) => tell(trouble.message));
     };
     return (
@@ -131,6 +131,53 @@ function State({ bench }: { bench: Bench }) {
             <h2>In the book</h2>
             <div class="buttons" role="group" aria-label="How far the job is">{STATES.map(([word, label]) => <button type="button" key={word} onClick={() => set(word, label)}>{label}</button>)}</div>
             <p role="status">{told}</p>
+        </section>
+    );
+}
+
+/** Who stands for it. Where a test is open a reason is asked for; what failed is not signed. */
+function Sign({ bench, proof }: { bench: Bench; proof: ProofOf }) {
+    const [who, setWho] = useState('');
+    const [note, setNote] = useState('');
+    const [told, tell] = useState('');
+    const [signed, setSigned] = useState<readonly Signature[]>([]);
+    const number = jobNumber(bench.id);
+    const look = async (): Promise<BookJob> => {
+        const job = await getJson<BookJob>(`/api/book/job?job=${number}`);
+        setSigned(job.signatures);
+        return job;
+    };
+    useEffect(() => { if (number !== null) look().catch(() => undefined); }, [number]);
+    if (number === null) return null;
+    const sign = async (): Promise<void> => {
+        const job = await look();
+        await postJson<Saved>('/api/book/sign', JSON.stringify({ job: number, version: latest(job), who, ...(note === '' ? {} : { note }) }));
+        await look();
+        tell('It is signed, and kept with this version.');
+    };
+    const open = proof.verdict === 'open' || proof.hold?.verdict === 'open';
+    return (
+        <section class="group">
+            <h2>Signed by</h2>
+            <ul class="signatures">{signed.map((s) => <li key={s.time_s}><b>{s.who}</b> {new Date(1000 * s.time_s).toLocaleString()}, version {s.version}, {s.verdict === 'pass' ? 'passed' : 'not all proved'}
+                {s.note !== null && `: ${s.note}`}{!s.sound && <b class="short"> no longer what was signed</b>}</li>)}</ul>
+            {proof.verdict !== 'fail' && (
+                <form class="grid" onSubmit={(e) => { e.preventDefault(); sign().catch((trouble: Error) => tell(trouble.message)); }}>
+                    <div class="field"><label for="who">Name</label><input id="who" type="text" autocomplete="name" value={who} onInput={(e) => setWho(e.currentTarget.value)} /></div>
+                    {open && <div class="field"><label for="why-open">Not all is proved: why it goes out</label><input id="why-open" type="text" value={note} onInput={(e) => setNote(e.currentTarget.value)} /></div>}
+                    <div class="buttons"><button type="submit" disabled={who === '' || (open && note === '')}>Sign this proof</button></div>
+                </form>)}
+            <p role="status">{told}</p>
+        </section>
+    );
+}
+
+function Holds({ hold }: { hold: Hold }) {
+    return (
+        <section class="group">
+            <h2>Does it hold its load</h2>
+            <p class={hold.verdict === 'fail' ? 'doubt' : ''}>{hold.text}</p>
+            {hold.steps !== undefined && <details><summary>Step by step</summary><ul>{hold.steps.map((s) => <li key={s.what}>{s.what}: {s.value === null ? 'not known' : `${Number(s.value.toPrecision(3))} ${s.unit}`} <small>{s.basis}</small></li>)}</ul></details>}
         </section>
     );
 }
@@ -155,6 +202,8 @@ export function Proof({ bench }: { bench: Bench }) {
             </section>
             <ol class="tests">{tests.map((t) => <Test bench={bench} test={t} key={`${t.test} ${t.coil}`} />)}</ol>
             {omitted.length > 0 && <section class="group"><h2>Not asked of this coil</h2><ul>{omitted.map((o) => <li key={o.test}>{KINDS[o.test]?.name ?? o.test}: {o.reason}</li>)}</ul></section>}
+            {proof.value.hold !== null && <Holds hold={proof.value.hold} />}
+            <Sign bench={bench} proof={proof.value} />
             <State bench={bench} />
         </>
     );

@@ -11,8 +11,8 @@ import { SpoolFields } from './wind';
 
 /** A spool of the book as one of a job's list. */
 export const stockItem = (s: Spool): Record<string, string> => ({
-    wire: s.size, build: build(s.size, s.build), material: s.material,
-    ...(s.thermal_class === null ? {} : { thermal_class: String(s.thermal_class) }),
+    wire: s.size, ...(s.build === null ? {} : { build: build(s.size, s.build) }), material: s.material ?? 'copper',
+    ...(s.thermal_class_c === null ? {} : { thermal_class: String(s.thermal_class_c) }),
     on_spool: `${(s.left_m ?? 0).toFixed(1)} m`,
     ...(s.price === null ? {} : { price: s.price.toFixed(2) }),
 });
@@ -23,9 +23,9 @@ function Row({ spool, done }: { spool: Spool; done: (shelf: ShelfOf) => void }) 
     const [amount, setAmount] = useState('');
     const [why, setWhy] = useState('');
     const units = unitsOf(spool);
-    const name = `${spool.size} ${build(spool.size, spool.build)} ${spool.material}`;
+    const name = `${spool.size} ${build(spool.size, spool.build ?? '')} ${spool.material ?? ''}`;
     const book = (key: 'used' | 'left'): void => {
-        postJson<ShelfOf>('/api/book/use', JSON.stringify({ spool: spool.id, [key]: amount })).then(
+        postJson<ShelfOf>('/api/book/use', JSON.stringify({ spool: spool.spool, [key]: amount })).then(
             (shelf) => { setAmount(''); setWhy(''); done(shelf); }, (trouble: Error) => setWhy(trouble.message));
     };
     const part = (spool.left_kg ?? 0) / (spool.bought_kg ?? Infinity);
@@ -33,7 +33,7 @@ function Row({ spool, done }: { spool: Spool; done: (shelf: ShelfOf) => void }) 
         <li class="spool">
             <div class="shelf-row">
                 <p class="shelf-name"><b>{name}</b>
-                    <small>{spool.thermal_class !== null && `class ${spool.thermal_class}, `}bought as {mass(spool.bought_kg, units)}{spool.price !== null && `, price ${spool.price.toFixed(2)}`}</small></p>
+                    <small>{spool.thermal_class_c !== null && `class ${spool.thermal_class_c}, `}bought as {mass(spool.bought_kg, units)}{spool.price !== null && `, price ${spool.price.toFixed(2)}`}</small></p>
                 <p class="shelf-left"><b>{mass(spool.left_kg, units)}</b><small>{run(spool.left_m, units)} left</small></p>
                 <span class="bar" aria-hidden="true"><i style={{ width: `${Math.min(100, 100 * part)}%` }} /></span>
             </div>
@@ -91,7 +91,7 @@ export function Shelf() {
             {shelf !== null && (
                 <Group title="On the shelf" about="Booked off by mass or length; the scale has the last word.">
                     {shelf.spools.length === 0 ? <p class="calm">There is no wire in the book yet.</p>
-                        : <ol class="spools">{shelf.spools.map((s) => <Row spool={s} done={setShelf} key={s.id} />)}</ol>}
+                        : <ol class="spools">{shelf.spools.map((s) => <Row spool={s} done={setShelf} key={s.spool} />)}</ol>}
                 </Group>
             )}
             <PutUp done={setShelf} />

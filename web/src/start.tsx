@@ -13,7 +13,7 @@ const SOON_MS = 180;      // after the last key of a search
 
 /** Puts a job where jobs are kept, and gives its id. */
 export async function putJob(text: string, book: boolean): Promise<string> {
-    if (book) return idOf((await postJson<Saved>('/api/book/add', JSON.stringify({ yaml: text }))).id);
+    if (book) return idOf((await postJson<Saved>('/api/book/add', JSON.stringify({ yaml: text }))).job);
     const id = newId();
     if (!save(id, text)) throw new Error('This browser keeps nothing for this page; allow it to store data, so that nothing typed is lost.');
     return id;
@@ -26,8 +26,8 @@ function Found({ hit }: { hit: Hit }) {
     const { keys } = hit;
     return (
         <li>
-            <a href={`#${idOf(hit.id)}/came-in`}>{hit.name}
-                <small>{[hit.machine, keys.wire && `${count(keys.turns)} turns of ${keys.wire} ${keys.build}`,
+            <a href={`#${idOf(hit.job)}/came-in`}>{hit.name}
+                <small>{[hit.machine, keys.wire !== null && `${count(keys.turns)} turns of ${keys.wire} ${keys.build ?? ''}`,
                     keys.resistance_20c_ohm !== null && `${ohm(keys.resistance_20c_ohm)} at 20 °C`].filter(Boolean).join(', ')}</small></a>
             <span class={`state ${hit.state}`}>{STATES[hit.state]}</span>
             <span class="when">{day(hit.changed_s)}</span>
@@ -68,7 +68,7 @@ function Search({ tell }: { tell: (what: string) => void }) {
             <p class="beneath wrong" role="status">{wrong}</p>
             {hits !== null && (hits.jobs.length === 0
                 ? <p class="calm">{Object.values(wanted).every((w) => w === '') ? 'There is no job in it yet.' : 'Nothing like that is in it.'}</p>
-                : <ul class="jobs">{hits.jobs.map((h) => <Found hit={h} key={h.id} />)}</ul>)}
+                : <ul class="jobs">{hits.jobs.map((h) => <Found hit={h} key={h.job} />)}</ul>)}
             {hits?.more && <p class="calm">There are more; narrow the search.</p>}
         </section>
     );

@@ -12,10 +12,10 @@ function Earlier({ bench, number }: { bench: Bench; number: number }) {
     const [job, setJob] = useState<BookJob | null>(null);
     const [chosen, choose] = useState('');
     const [told, tell] = useState('');
-    const look = (): void => { getJson<BookJob>(`/api/book/job?id=${number}`).then(setJob, (trouble: Error) => tell(trouble.message)); };
+    const look = (): void => { getJson<BookJob>(`/api/book/job?job=${number}`).then(setJob, (trouble: Error) => tell(trouble.message)); };
     useEffect(look, [number]);
     const back = (): void => {
-        fetchText(`/api/book/version?id=${number}&number=${chosen}`).then(
+        fetchText(`/api/book/version?job=${number}&version=${chosen}`).then(
             (text) => { bench.change(text); tell(`Version ${chosen} is back, as a version of its own; Undo takes it away again.`); },
             (trouble: Error) => tell(trouble.message));
     };
@@ -25,7 +25,7 @@ function Earlier({ bench, number }: { bench: Bench; number: number }) {
             <div class="field"><label for="version">Every version of {idOf(number)} is there</label>
                 <select id="version" value={chosen} onFocus={look} onChange={(e) => choose(e.currentTarget.value)}>
                     <option value="">choose one</option>
-                    {[...(job?.versions ?? [])].reverse().map((v) => <option value={String(v.number)} key={v.number}>{`Version ${v.number}, ${new Date(1000 * v.time_s).toLocaleString()}`}</option>)}
+                    {[...(job?.versions ?? [])].reverse().map((v) => <option value={String(v.version)} key={v.version}>{`Version ${v.version}, ${new Date(1000 * v.time_s).toLocaleString()}`}</option>)}
                 </select></div>
             <div class="buttons"><button type="button" disabled={chosen === ''} onClick={back}>Bring it back</button>
                 <button type="button" onClick={() => putJob(bench.job.text, true).then((id) => { location.hash = `${id}/came-in`; }, (trouble: Error) => tell(trouble.message))}>New job that starts from this one</button></div>

@@ -82,7 +82,7 @@ function useBookText(number: number): Typed {
         let timer = 0;
         const openIt = async (): Promise<void> => {
             try {
-                const job = await getJson<BookJob>(`/api/book/job?id=${number}`);
+                const job = await getJson<BookJob>(`/api/book/job?job=${number}`);
                 if (closed) return;
                 made = new Keeper(job);
                 made.onChange = () => redraw((n) => n + 1);
