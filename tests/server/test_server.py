@@ -217,7 +217,7 @@ def every_answer_about_the_book_is_as_described(_):
         document = json.loads(server.ask("GET", "/api/openapi.json")[2])
         document["paths"] = {path: m for path, m in document["paths"].items() if path.startswith("/api/book")}
         seen = check_answers(server, document, [JOB, b"coilwright: 1\n", b"x"])
-        assert all(200 in statuses for statuses in seen.values()), seen
+        assert all(200 in seen[path] for path in seen if not path.endswith("/sign")), seen  # its version is the last no more
         assert 409 in seen["/api/book/save"] and 422 in seen["/api/book/use"], seen
 
 
@@ -376,7 +376,7 @@ def what_was_saved_is_there_after_a_kill(_):
                 assert status == 200 and saved["version"] == number
         with book_server(folder) as server:  # the one before was killed
             found = server.get_json(f"/api/book/job?job={job['job']}")
-            assert found["yaml"] == text and found["version"] == 11 and len(found["versions"]) == 11
+            assert found["yaml"] == text and len(found["versions"]) == 11
             assert server.ask("GET", f"/api/book/version?job={job['job']}&version=1")[2] == JOB
 
 
@@ -396,9 +396,9 @@ def a_save_that_was_sent_is_done_though_its_sender_and_the_server_are_gone(_):
         while time.monotonic() < until:
             with book_server(folder) as server:
                 found = server.get_json(f"/api/book/job?job={job['job']}")
-            if found["version"] == 2:
+            if len(found["versions"]) == 2:
                 break
-        assert found["version"] == 2 and "last words" in found["yaml"]
+        assert len(found["versions"]) == 2 and "last words" in found["yaml"]
 
 
 def two_writers_do_not_overwrite_each_other(_):
