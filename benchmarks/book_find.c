@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Finding and opening in a large book: run by benchmarks/book__find.py, which makes it. Writes a table on standard output.
+/* Finding and opening in a large book: run by benchmarks/book__find.py, which makes it. Writes a table on standard
+ * output.
  *
  *     bench_book_find BOOK JOBS */
 #define _POSIX_C_SOURCE 200809L

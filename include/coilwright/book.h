@@ -51,7 +51,8 @@ CW_API cw_status cw_book_usual_path(bool make, char **path, cw_error *error);
 CW_API void cw_book_close(cw_book **book);
 
 /** Checks everything: the file's own structure, that all references lead somewhere, that every photo is there and has
- *  its sum, that what was signed is what lies there. What is wrong is added to `errors`; CW_OK where nothing is, CW_FAILED where something is. */
+ *  its sum, that what was signed is what lies there. What is wrong is added to `errors`; CW_OK where nothing is,
+ *  CW_FAILED where something is. */
 CW_API cw_status cw_book_check(cw_book *book, cw_errors *errors);
 
 /** A copy of the whole book, photos too, while others read and write. Appears whole or not at all; replaces what stands

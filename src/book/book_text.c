@@ -97,6 +97,15 @@ static void write_readings(const cw_book_job *job, cw_text *text)
     }
 }
 
+/* By the beginning of its sum, which is the beginning of its name in the folder of pictures. */
+static void write_photos(const cw_book_job *job, cw_text *text)
+{
+    for (size_t i = 0; i < job->photo_count; i++)
+        cw_text_print(text, "  photo %.12s.%s, %lld kB%s%s\n", job->photos[i].sha256, job->photos[i].type,
+                      (job->photos[i].bytes + 1023) / 1024, job->photos[i].caption != NULL ? ": " : "",
+                      job->photos[i].caption != NULL ? job->photos[i].caption : "");
+}
+
 static void write_signatures(const cw_book_job *job, cw_text *text)
 {
     char when[32];
@@ -141,10 +150,12 @@ static void write_what(const cw_book_keys *keys, cw_unit_system units, cw_text *
     if (keys->wire[0] != '\0')
         cw_text_print(text, "  %s %s, %.0f turns\n", keys->wire, keys->build, keys->turns);
     if (!isnan(keys->resistance_20c_ohm))
-        cw_text_print(text, "  %s at 20 °C\n", amount(CW_RESISTANCE, keys->resistance_20c_ohm, units, first, sizeof first));
+        cw_text_print(text, "  %s at 20 °C\n",
+                      amount(CW_RESISTANCE, keys->resistance_20c_ohm, units, first, sizeof first));
     if (isnan(keys->inner_m[0]))
         return;
-    cw_text_print(text, "  window %s, on %s", keys->shape, amount(CW_LENGTH, keys->inner_m[0], units, first, sizeof first));
+    cw_text_print(text, "  window %s, on %s", keys->shape,
+                  amount(CW_LENGTH, keys->inner_m[0], units, first, sizeof first));
     if (keys->inner_m[1] > 0 && keys->inner_m[1] != keys->inner_m[0])
         cw_text_print(text, " by %s", amount(CW_LENGTH, keys->inner_m[1], units, first, sizeof first));
     cw_text_print(text, ", %s long, %s deep\n", amount(CW_LENGTH, keys->length_m, units, first, sizeof first),
@@ -168,6 +179,7 @@ void cw_book_write_job(const cw_book_job *job, cw_unit_system units, cw_text *te
         cw_text_print(text, "%s\n", job->note);
     write_what(&job->keys, units, text);
     write_readings(job, text);
+    write_photos(job, text);
     write_signatures(job, text);
     write_money(job, units, text);
 }

@@ -90,8 +90,8 @@ static void put_together(const cw_book_query *query, conditions *all)
         all->values[all->count++].number = query->state;
     }
     cw_text_print(&all->sql,
-                  " ORDER BY j.changed_s DESC, j.id DESC LIMIT %zu) JOIN job j ON j.id = found JOIN coil c ON c.id = j.coil"
-                  " JOIN machine m ON m.id = c.machine LEFT JOIN job_key k ON k.job = j.id"
+                  " ORDER BY j.changed_s DESC, j.id DESC LIMIT %zu) JOIN job j ON j.id = found JOIN coil c"
+                  " ON c.id = j.coil JOIN machine m ON m.id = c.machine LEFT JOIN job_key k ON k.job = j.id"
                   " ORDER BY j.changed_s DESC, j.id DESC", (query->most == 0 ? (size_t)100 : query->most) + 1);
 }
 

@@ -16,6 +16,9 @@ static const char *const doing = "The import cannot be saved";
 
 static const unsigned long long total_most = 8ull * 1024 * 1024 * 1024; /* bytes read out of one zip */
 
+/* Job files and results pack to a tenth or a thirtieth; deflate can do a thousandth, of nothing but one letter. */
+static const unsigned long long packed_most = 200, packed_least = 1024 * 1024;
+
 typedef struct import {
     cw_book *book;
     zip_t *zip;
@@ -57,10 +60,13 @@ static cw_status read_file(import *import, const char *name, size_t most, char *
     cw_status status;
 
     *content = NULL;
-    if (zip_stat(import->zip, name, 0, &about) != 0 || (about.valid & ZIP_STAT_SIZE) == 0)
+    if (zip_stat(import->zip, name, 0, &about) != 0 || (about.valid & (ZIP_STAT_SIZE | ZIP_STAT_COMP_SIZE)) !=
+                                                       (ZIP_STAT_SIZE | ZIP_STAT_COMP_SIZE))
         return refuse_file(import, name, "the file is missing");
     if (about.size > most || (import->total += about.size) > total_most)
         return refuse_file(import, name, "the file is too large");
+    if (about.size > packed_least && about.size / packed_most > about.comp_size)
+        return refuse_file(import, name, "the file is packed tighter than any text of a job");
     *content = cw_allocate((size_t)about.size + 1, 1);
     if (*content == NULL)
         return cw_no_memory(import->error);

@@ -161,6 +161,47 @@ static json_t *job_document(cw_book_id job)
     return json_pack("{s:I}", "job", (json_int_t)job);
 }
 
+/* Of what kind a reading may be, by its unit; the SI unit it is kept in. */
+static const struct { cw_kind kind; const char *unit; } reading_kinds[] = {
+    { CW_RESISTANCE, "ohm" },  { CW_INDUCTANCE, "H" }, { CW_VOLTAGE, "V" },      { CW_CURRENT, "A" },
+    { CW_FLUX_DENSITY, "T" },  { CW_FORCE, "N" },      { CW_TEMPERATURE, "°C" }, { CW_LENGTH, "m" },
+    { CW_MASS, "kg" },         { CW_TIME, "s" },       { CW_POWER, "W" },        { CW_COUNT, "1" },
+};
+
+static int read_reading(const cli_call *call, const char *text, cw_book_reading *reading)
+{
+    cw_quantity quantity;
+
+    for (size_t i = 0; i < sizeof reading_kinds / sizeof reading_kinds[0]; i++)
+        if (cw_quantity_parse(reading_kinds[i].kind, text, strlen(text), NULL, &quantity, NULL) == CW_OK) {
+            reading->value = quantity.value;
+            reading->doubt = quantity.doubt_given ? quantity.doubt : NAN;
+            reading->unit = reading_kinds[i].unit;
+            return 0;
+        }
+    return cli_refuse(call, "\"%s\" cannot be read as a number with its unit, as in 84.2 ohm or 1850.", text);
+}
+
+int cli_book_reading(const cli_call *call)
+{
+    cw_book_reading reading = { .kind = call->argument[1], .at_c = NAN, .source = "typed", .note = cli_value(call, "note") };
+    cw_quantity at;
+    cw_book *book = NULL;
+    cw_book_id job;
+    cw_error error;
+    int exit = read_reading(call, call->argument[2], &reading);
+
+    if (exit == 0 && cli_given(call, "at") && (exit = cli_quantity(call, "at", CW_TEMPERATURE, &at, NULL)) == 0)
+        reading.at_c = at.value;
+    if (exit == 0)
+        exit = open_for_job(call, &book, &job, &reading.time_s);
+    if (exit == 0)
+        exit = cli_book_say(call, cw_book_reading_add(book, job, &reading, &error), &error, job_document(job),
+                            "Noted for job %lld: %s %s.", job, reading.kind, call->argument[2]);
+    cw_book_close(&book);
+    return exit;
+}
+
 int cli_book_photo(const cli_call *call)
 {
     cw_book *book;
@@ -170,7 +211,8 @@ int cli_book_photo(const cli_call *call)
     int exit = open_for_job(call, &book, &job, &time_s);
 
     if (exit == 0) {
-        const cw_status status = cw_book_photo_add(book, job, call->argument[1], cli_value(call, "caption"), time_s, &error);
+        const cw_status status =
+            cw_book_photo_add(book, job, call->argument[1], cli_value(call, "caption"), time_s, &error);
 
         exit = cli_book_say(call, status, &error, job_document(job), "%s is in the book with job %lld.",
                             call->argument[1], job);

@@ -41,6 +41,7 @@ int cli_book_shelf(const cli_call *call);
 int cli_book_spool(const cli_call *call);
 int cli_book_off(const cli_call *call);
 int cli_book_weigh(const cli_call *call);
+int cli_book_reading(const cli_call *call);
 int cli_book_photo(const cli_call *call);
 int cli_book_cost(const cli_call *call);
 int cli_book_hours(const cli_call *call);

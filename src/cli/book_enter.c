@@ -165,7 +165,8 @@ static int say_second(const cli_call *call, const cw_book_job *first, const cw_t
                         json_pack("{s:I, s:I, s:s}", "job", (json_int_t)second, "based_on", (json_int_t)first->id,
                                   "differences", lines),
                         "Job %lld starts from job %lld.%s", second, first->id,
-                        lines[0] == '\0' ? " Its job file is the same to the letter." : " Its job file against the first's:");
+                        lines[0] == '\0' ? " Its job file is the same to the letter."
+                                          : " Its job file against the first's:");
     if (exit == 0 && !call->json && lines[0] != '\0')
         exit = cli_write_text(call, &differences, CLI_YES);
     cw_text_clear(&differences);

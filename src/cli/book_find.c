@@ -383,7 +383,8 @@ static cw_status basis_of(cw_book *book, cw_book_id id, cw_book_id *basis, cw_er
     cw_status status = cw_book_job_open(book, id, &job, error);
 
     if (status == CW_OK && job->based_on == 0)
-        status = cw_refuse(error, NULL, NULL, "Job %lld did not start from another. Name the job to hold it against.", id);
+        status = cw_refuse(error, NULL, NULL, "Job %lld did not start from another. Name the job to hold it against.",
+                           id);
     if (status == CW_OK)
         *basis = job->based_on;
     cw_book_job_destroy(&job);

@@ -65,6 +65,10 @@ const cli_verb cli_book_actions[] = {
         DATE, BOOK } },
     { "book mark", "N STATE", 2, 2, "a job is open, wound or failed", NULL, cli_book_mark, { DATE, BOOK } },
     { "book note", "N TEXT", 2, 2, "writes the job's note", NULL, cli_book_note, { DATE, BOOK } },
+    { "book reading", "N KIND VALUE", 3, 3, "a reading that was typed in, with its unit",
+      "Readings that a computation is to use stand in the job file; these are for the record.\n"
+      "Example: coilwright book reading 3 coil-resistance \"84.2 ohm ± 0.2 ohm\" --at \"24 °C\"",
+      cli_book_reading, { { "at", "T", "temperature of the winding" }, NOTE, DATE, BOOK } },
     { "book photo", "N FILE", 2, 2, "a JPEG or PNG to a job", NULL, cli_book_photo,
       { { "caption", "TEXT", "what is on it" }, DATE, BOOK } },
     { "book cost", "N KIND AMOUNT", 3, 3, "what was paid; or, as \"instead\", what a bought coil would have cost",

@@ -95,8 +95,10 @@ static int read_series(const cli_call *call, wish *wish)
         exit = read_option(call, "for", CW_TIME, &wish->for_s);
     if (exit == 0)
         exit = read_option(call, "time", CW_TIME, &wish->since_s);
-    if (exit == 0 && !isnan(wish->every_s) && !(wish->every_s >= 1 && wish->for_s >= wish->every_s && wish->for_s <= 86400))
-        exit = cli_refuse(call, "A series takes a reading every second or slower, and lasts from one such time to a day.");
+    if (exit == 0 && !isnan(wish->every_s) &&
+        !(wish->every_s >= 1 && wish->for_s >= wish->every_s && wish->for_s <= 86400))
+        exit = cli_refuse(call, "A series takes a reading every second or slower, and lasts from one such time to a "
+                          "day.");
     if (!isnan(wish->every_s))
         wish->plan.alike = 1; /* a winding that cools never stands still */
     return exit;
@@ -241,14 +243,18 @@ static cw_status put_into_job(const char *path, const wish *wish, const char *it
     cw_text changed = { 0 };
     char *text = NULL;
     size_t length;
+    int held = -1;
     cw_status status = cw_wire_catalogue_create(&catalogue, error);
 
+    if (status == CW_OK)
+        status = cw_file_hold(path, &held, error);
     if (status == CW_OK)
         status = cw_file_read(path, CW_JOB_LARGEST, &text, &length, error);
     if (status == CW_OK)
         status = cw_job_text_add(text, length, path, catalogue, wish->section, item, remark, &changed, error);
     if (status == CW_OK)
         status = cw_file_write(path, changed.data, changed.length, error);
+    cw_file_let_go(&held);
     cw_text_clear(&changed);
     cw_free(text);
     cw_wire_catalogue_destroy(&catalogue);
@@ -423,13 +429,16 @@ static int take_back(const cli_call *call)
     char *text = NULL;
     size_t length;
     cw_error error;
-    cw_status status = cw_file_read(path, CW_JOB_LARGEST, &text, &length, &error);
-    int exit;
+    int held, exit;
+    cw_status status = cw_file_hold(path, &held, &error);
 
+    if (status == CW_OK)
+        status = cw_file_read(path, CW_JOB_LARGEST, &text, &length, &error);
     if (status == CW_OK)
         status = cw_job_text_take_back(text, length, path, READ_MARK, &changed, &line, &error);
     if (status == CW_OK)
         status = cw_file_write(path, changed.data, changed.length, &error);
+    cw_file_let_go(&held);
     exit = cli_book_say(call, status, &error, status == CW_OK ? json_pack("{s:s, s:s}", "file", path, "line", line.data)
                                                               : NULL,
                         "Taken out of %s: %s", path, line.data != NULL ? line.data : "");

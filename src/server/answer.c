@@ -104,11 +104,13 @@ static cw_status identify(const cw_server__question *question, cw_work *work, js
 
 static cw_status choose(const cw_server__question *question, cw_work *work, json_t **document, cw_error *error)
 {
-    const cw_choice *choice;
+    const cw_choice *choice, *before;
     cw_status status = cw_work_choose(work, &choice, error);
 
     (void)question;
-    *document = status == CW_OK ? cw_choice_json(choice) : NULL;
+    if (status == CW_OK)
+        status = cw_work_before(work, &before, error);
+    *document = status == CW_OK ? cw_choice_json(choice, before) : NULL;
     return status;
 }
 

@@ -2,7 +2,8 @@
 """A bench meter for tests: a process on loopback, or behind a pseudo-terminal, that answers as its manner says.
 
 Usage: meter.py MANNER [tcp | pty]   prints its address, answers until it is killed
-Manners: good, settles, pieces, slow, silent, garbage, over-range, negative, ignorant, jumps, hangs-up, odd-name, cools"""
+Manners: good, settles, pieces, slow, silent, garbage, over-range, negative, ignorant, jumps, hangs-up, odd-name, cools, winding-cools"""
+import math
 import os
 import socket
 import sys
@@ -10,12 +11,12 @@ import time
 import tty
 
 manner, kind = sys.argv[1], sys.argv[2] if len(sys.argv) > 2 else "tcp"
-start, count = time.monotonic(), 0
+start, count = None, 0
 
 
 def answer(question):
     """Bytes to say, in the pieces in which to say them."""
-    global count
+    global start, count
     if question == "*IDN?":
         return [b"ACME # {x: y},\"M7\",0042,1.0\n" if manner == "odd-name" else b"ACME,M7,0042,1.0\n"]
     if question == "SYST:ERR?":
@@ -25,8 +26,12 @@ def answer(question):
     if not question.startswith("MEAS:"):
         return []
     count += 1
+    start = start or time.monotonic()
     ohms = {"settles": 84.2 * (1 + 0.5 * 0.2 ** count), "jumps": 84.2 * (1 + 0.1 * (count % 2)),
-            "negative": -84.2, "cools": 100 - count}.get(manner, 84.2031)
+            "negative": -84.2, "cools": 100 - count,
+            # a winding of 84 ohm in a room at 20 °C, that was 80 K warmer by IEC 60028's 0.393 % when it was switched off 20 s
+            # before it was first asked, and cools with a time constant of 100 s
+            "winding-cools": 84 * (1 + 0.00393 * 80 * math.exp(-(20 + time.monotonic() - start) / 100))}.get(manner, 84.2031)
     text = f"{ohms:+.8E}\n".encode()
     if manner == "pieces":
         return [text[i:i + 1] for i in range(len(text))]

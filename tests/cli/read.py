@@ -5,6 +5,7 @@ import contextlib
 import json
 import os
 import re
+import resource
 import subprocess
 import sys
 import tempfile
@@ -228,6 +229,43 @@ def a_cooling_winding_is_read_in_a_series():
         assert all(abs(r["time_s"] - 20 - at) < 0.6 for at, r in enumerate(readings)), readings
         assert content(path).count("{test: heat-run, value: ") == 3 and "ambient: 24 °C, time: 20." in content(path)
         assert call("check", path)[0] == 0
+
+
+@test
+def two_at_once_both_get_in():
+    with meter("good") as one, meter("good") as other, folder_with_job() as path:
+        both = [subprocess.Popen([PROGRAM, "read", path, "--from", address, "--at", "21 °C", "--json"], stdout=subprocess.DEVNULL)
+                for address in (one, other)]
+        assert [process.wait(60) for process in both] == [0, 0]
+        assert content(path).count("# read ") == 2
+        for _ in range(2):
+            assert call("read", path, "--undo")[0] == 0
+        assert content(path) == JOB
+
+
+@test
+def a_full_disk_loses_neither_the_file_nor_the_reading():
+    def lower():
+        resource.setrlimit(resource.RLIMIT_FSIZE, (64, 64))
+    with meter("good") as address, folder_with_job() as path:
+        done = subprocess.run([PROGRAM, "read", path, "--from", address, "--at", "21 °C"], capture_output=True, text=True,
+                              preexec_fn=lower, timeout=60)
+        assert done.returncode == 3 and "84.2031 ohm" in done.stderr and done.stdout == "", done
+        assert content(path) == JOB and os.listdir(os.path.dirname(path)) == ["job.yaml"]
+
+
+@test
+def a_captured_heat_run_goes_back_to_switch_off():
+    """T = (R2/R1)(234.5 + T1) - 234.5 at the moment of switch-off: (1 + 0.00393 x 80)(254.5) - 234.5 = 100.01 °C, 80.0 K above the
+    room. The readings begin 20 s after it, where 65.5 K are left."""
+    text = JOB + ("supply: {kind: dc, voltage: 24 V, ambient: 20 °C}\nwanted: {thermal_class: 155}\n"
+                  "proof:\n  - {test: winding-resistance, value: 84 ohm, at: 20 °C}\n")
+    with meter("winding-cools") as address, folder_with_job(text) as path:
+        status, _, err = call("read", path, "--from", address, "--test", "heat-run", "--every", "2 s", "--for", "8 s",
+                              "--time", "20 s", "--ambient", "20 °C")
+        assert status == 0, err
+        heat = [t for t in json.loads(call("prove", path, "--json")[1])["tests"] if t["test"] == "heat-run"][0]
+        assert abs(heat["corrected"] - 80.0) < 1.0, heat
 
 
 @test

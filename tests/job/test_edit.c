@@ -135,6 +135,68 @@ static void add__refuses_what_it_cannot_do_without_harm(void **state)
     check_refused("", "readings", ITEM, "empty");
 }
 
+/* A pseudo-random number [Knuth, MMIX]; the same course each time. */
+static unsigned pick(uint64_t *seed, unsigned below)
+{
+    *seed = *seed * 6364136223846793005u + 1442695040888963407u;
+    return (unsigned)(*seed >> 33) % below;
+}
+
+/* What was added is one stretch of bytes, and without it the text is the old one; or nothing is given at all. */
+static void check_one_stretch(const char *before, size_t length, const cw_text *after)
+{
+    const size_t more = after->length - length;
+    size_t same = 0;
+
+    assert_true(after->length > length);
+    while (same < length && before[same] == after->data[same])
+        same++;
+    for (size_t begin = same + 1; begin-- > 0;) /* the stretch may begin with what stands behind it, too */
+        if (memcmp(before + begin, after->data + begin + more, length - begin) == 0)
+            return;
+    fail_msg("More than one place was changed:\n%s", after->data);
+}
+
+/* Any text, however broken, is added to in one place or refused; and what was added comes out again. */
+static void add__whatever_the_text_changes_nothing_else(void **state)
+{
+    static const char letters[] = "{}[]:,-#'\"|>&*!%\n\r\t ax0";
+    char path[4096], *text;
+    size_t length;
+    uint64_t seed = 8;
+    int taken = 0;
+
+    (void)state;
+    snprintf(path, sizeof path, "%s/tests/job/good/every_key.yaml", getenv("CW_SOURCE_ROOT"));
+    assert_int_equal(cw_file_read(path, CW_JOB_LARGEST, &text, &length, NULL), CW_OK);
+    for (int turn = 0; turn < 400; turn++) {
+        cw_text changed = { 0 }, back = { 0 }, line = { 0 };
+        const unsigned changes = 1 + pick(&seed, 4);
+        size_t at[4], part = length - pick(&seed, 2) * pick(&seed, (unsigned)length);
+        char old[4];
+
+        for (unsigned i = 0; i < changes; i++) {
+            at[i] = pick(&seed, (unsigned)length);
+            old[i] = text[at[i]];
+            text[at[i]] = letters[pick(&seed, sizeof letters - 1)];
+        }
+        if (cw_job_text_add(text, part, NULL, catalogue, turn % 2 == 0 ? "readings" : "proof",
+                            turn % 2 == 0 ? ITEM : "{test: turns, value: 1850}", "read 2031", &changed, NULL) == CW_OK) {
+            taken++;
+            check_one_stretch(text, part, &changed);
+            if (cw_job_text_take_back(changed.data, changed.length, NULL, "read ", &back, &line, NULL) == CW_OK)
+                assert_non_null(strstr(line.data, "1850"));
+        }
+        for (unsigned i = changes; i-- > 0;)
+            text[at[i]] = old[i];
+        cw_text_clear(&changed);
+        cw_text_clear(&back);
+        cw_text_clear(&line);
+    }
+    assert_true(taken > 40); /* else it has shown nothing */
+    cw_free(text);
+}
+
 /* ---- an item less ---------------------------------------------------------------------------------------------- */
 
 static void take_back__undoes_an_addition_to_the_byte(void **state)
@@ -211,7 +273,8 @@ static void again__has_the_other_names_and_no_proof(void **state)
 {
     (void)state;
     check_again("coilwright: 1\n# who\njob:\n  name: left coil  # mine\n  machine: 'Press 1'\n"
-                "proof:\n  - {test: turns, value: 1850}\n  # two\n  - {test: polarity, value: pass}\n\n# wire\nstock: []\n",
+                "proof:\n  - {test: turns, value: 1850}\n  # two\n  - {test: polarity, value: pass}\n\n# wire\n"
+                "stock: []\n",
                 "coilwright: 1\n# who\njob:\n  name: \"right \\\"coil\\\"\"  # mine\n  machine: Press 2\n"
                 "\n# wire\nstock: []\n");
     check_again("coilwright: 1\njob: {name: left}\n",
@@ -285,6 +348,7 @@ int main(void)
         cmocka_unit_test(add__goes_into_brackets_too),
         cmocka_unit_test(add__works_in_every_template),
         cmocka_unit_test(add__refuses_what_it_cannot_do_without_harm),
+        cmocka_unit_test(add__whatever_the_text_changes_nothing_else),
         cmocka_unit_test(take_back__undoes_an_addition_to_the_byte),
         cmocka_unit_test(take_back__takes_the_latest_wherever_it_stands),
         cmocka_unit_test(take_back__says_where_there_is_nothing),
