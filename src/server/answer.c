@@ -73,7 +73,7 @@ void cw_server__job(const cw_server__question *question, cw_server__answer *answ
 
 const char *cw_server__argument(const cw_server__question *question, const char *name)
 {
-    return MHD_lookup_connection_value(question->connection, MHD_GET_ARGUMENT_KIND, name);
+    return question->lookup(question->asked, name);
 }
 
 /* ---- stages -------------------------------------------------------------------------------------------------- */

@@ -428,12 +428,21 @@ static void on_done(void *context, struct MHD_Connection *connection, void **req
 
 /* ---- workers ------------------------------------------------------------------------------------------------- */
 
+/* Reads memory only, so that a worker may call it too. */
+static const char *look_up(const void *asked, const char *name)
+{
+    const request *r = asked;
+
+    return MHD_lookup_connection_value(r->connection, MHD_GET_ARGUMENT_KIND, name);
+}
+
 static void start(const cw_server *server, request *r)
 {
     const cw_server__question question = {
         .body = r->body.data != NULL ? r->body.data : "",
         .length = r->body.length,
-        .connection = r->connection,
+        .lookup = look_up,
+        .asked = r,
         .book = server->plan.book,
     };
     cw_error error;

@@ -57,7 +57,8 @@ typedef struct cw_server__answer {
 typedef struct cw_server__question {
     const char *body;
     size_t length;
-    struct MHD_Connection *connection; /* for what stood behind the question mark; read only */
+    const char *(*lookup)(const void *asked, const char *name); /* of what stood behind the question mark */
+    const void *asked;                 /* handed to it */
     const char *book;                  /* file of the book; NULL none */
     int out;                           /* the worker's end of its pipe, for those that stream */
 } cw_server__question;
