@@ -736,3 +736,4 @@ for (const [name, test] of chosen) {
 }
 await browser.close();
 await host.stop();
+process.exit(0); // whatever a test that failed has left open

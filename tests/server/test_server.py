@@ -176,6 +176,7 @@ def questions(path, method, operation, jobs):
     if method == "post" and "application/json" in operation["requestBody"]["content"]:
         return [(path, json.dumps(a).encode()) for a in asked] + [(path, b"["), (path, b""), (path, b"[1]")]
     if method == "post":
+        jobs = jobs if path == "/api/job" else jobs[:1] + jobs[2:]  # the second good one tells nothing new, slowly
         return [(path, job) for job in jobs] + [(f"{path}?{a}", JOB) for a in asked if a]
     return [(f"{path}?{a}" if a else path, b"") for a in asked or [""]]
 
@@ -216,7 +217,7 @@ def every_answer_about_the_book_is_as_described(_):
         server.post("/api/book/spools")
         document = json.loads(server.ask("GET", "/api/openapi.json")[2])
         document["paths"] = {path: m for path, m in document["paths"].items() if path.startswith("/api/book")}
-        seen = check_answers(server, document, [JOB, b"coilwright: 1\n", b"x"])
+        seen = check_answers(server, document, [JOB, JOB, b"coilwright: 1\n", b"x"])
         assert all(200 in seen[path] for path in seen if not path.endswith("/sign")), seen  # its version is the last no more
         assert 409 in seen["/api/book/save"] and 422 in seen["/api/book/use"], seen
 

@@ -52,6 +52,7 @@ function useAddress(): Address | null {
         const changed = (): void => setAddress(readAddress());
         addEventListener('hashchange', changed);
         addEventListener('popstate', changed);
+        changed(); // it may have changed before anybody listened
         return () => {
             removeEventListener('hashchange', changed);
             removeEventListener('popstate', changed);
@@ -193,6 +194,7 @@ const useHash = (): string => {
     useEffect(() => {
         const changed = (): void => setHash(location.hash);
         addEventListener('hashchange', changed);
+        changed();
         return () => removeEventListener('hashchange', changed);
     }, []);
     return hash;
