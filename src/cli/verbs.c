@@ -111,7 +111,15 @@ const cli_verb cli_verbs[] = {
       "The book lies in your folder for data, $XDG_DATA_HOME/coilwright/shop.book or\n"
       "~/.local/share/coilwright/shop.book; --book FILE names another.",
       NULL, { NO_OPTION }, cli_book_actions },
-    { "serve", "", 0, 0, "the page: the whole job in a browser on this machine", NULL, cli_serve,
-      { { "port", "N", "to listen on; 0 takes any that is free, without it 8474" }, NO_OPTION } },
+    { "serve", "", 0, 0, "the page: the whole job in a browser on this machine",
+      "Jobs are kept in the book as they are typed, every version; where it lies: \"coilwright book --help\".\n"
+      "With --lan the program shows a code; a tablet in the same network that scans it is let in, nobody else. What goes\n"
+      "between them is not encrypted: use it in a network you trust.",
+      cli_serve,
+      { { "port", "N", "to listen on; 0 takes any that is free, without it 8474" },
+        { "book", "FILE", "keep jobs in that book instead; made where it is not there" },
+        { "no-book", NULL, "keep none: jobs then stay in the browser" },
+        { "lan", NULL, "let devices of the same network in that were shown the code" },
+        NO_OPTION } },
     { NULL, NULL, 0, 0, NULL, NULL, NULL, { NO_OPTION } },
 };

@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What to wind: ranked options and the section, which a narrow screen has first; wishes, the shelf and the machine beside.
 import { useEffect, useState } from 'preact/hooks';
-import type { Choice, Option } from './api';
-import { fetchFile } from './ask';
+import type { Choice, Option, Shelf } from './api';
+import { fetchFile, getJson } from './ask';
 import { type Bench, paperText } from './bench';
 import { Choose, Field, Group } from './fields';
-import { addItem, lengthAt, removeItem, setValue, valueAt } from './job';
+import { addItem, clearList, lengthAt, readJob, removeItem, setValue, valueAt } from './job';
+import { stockItem } from './shelf';
 import { count, mass, ohm, ratio, run, share, size, warmth, watt, wire } from './units';
 
 /** "same ± 5 %" as its parts; another wish is left to its field. */
@@ -34,12 +35,11 @@ const BUILDS = [['single', 'single, grade 1'], ['heavy', 'heavy, grade 2'], ['tr
     ['single cotton', 'single cotton'], ['double cotton', 'double cotton'], ['single silk', 'single silk'],
     ['double silk', 'double silk'], ['grade 1', 'grade 1'], ['grade 2', 'grade 2'], ['grade 3', 'grade 3']] as const;
 
-function Spool({ bench, index }: { bench: Bench; index: number }) {
+/** A spool as it is written in a job. */
+export function SpoolFields({ bench, index }: { bench: Bench; index: number }) {
     const at = (key: string) => ['stock', index, key];
     const inch = bench.units === 'inch';
-    const name = valueAt(bench.job, at('wire')) || 'a spool';
     return (
-        <li class="spool">
             <div class="grid tight">
                 <Field bench={bench} path={at('wire')} label="Wire" example={inch ? '29 AWG' : '0.280 mm'} />
                 <Choose bench={bench} path={at('build')} label="Covering" options={BUILDS} />
@@ -47,10 +47,32 @@ function Spool({ bench, index }: { bench: Bench; index: number }) {
                 <Field bench={bench} path={at('on_spool')} label="Left on it" example={inch ? '1 lb' : '500 g'} />
                 <Field bench={bench} path={at('price')} label="Price" example="21.00" />
             </div>
+    );
+}
+
+function Spool({ bench, index }: { bench: Bench; index: number }) {
+    const name = valueAt(bench.job, ['stock', index, 'wire']) || 'a spool';
+    return (
+        <li class="spool">
+            <SpoolFields bench={bench} index={index} />
             <button type="button" class="quiet" onClick={() => bench.change(removeItem(bench.job, 'stock', index))}
                 aria-label={`Take off the shelf: ${name}`}>Take off the shelf</button>
         </li>
     );
+}
+
+/** Puts what lies on the book's shelf in place of the job's list. */
+function FromShelf({ bench }: { bench: Bench }) {
+    const [told, tell] = useState('');
+    const take = (): void => {
+        getJson<Shelf>('/api/book/shelf').then(({ spools }) => {
+            const left = spools.filter((s) => (s.left_m ?? 0) > 1);
+            const text = left.reduce((job, s) => addItem(readJob(job), 'stock', stockItem(s)), clearList(bench.job, 'stock'));
+            bench.change(text);
+            tell(left.length === 0 ? 'The shelf is empty.' : `${left.length} ${left.length === 1 ? 'spool' : 'spools'} taken over; Undo brings back what stood here.`);
+        }, (trouble: Error) => tell(trouble.message));
+    };
+    return <><button type="button" onClick={take}>As on the shelf of the book</button><p class="beneath" role="status">{told}</p></>;
 }
 
 function Wishes({ bench }: { bench: Bench }) {
@@ -72,6 +94,7 @@ function Wishes({ bench }: { bench: Bench }) {
                 <ol class="spools">{Array.from({ length: stock }, (_, i) => <Spool bench={bench} index={i} key={i} />)}</ol>
                 <button type="button" onClick={() => bench.change(addItem(bench.job, 'stock', { wire: '', build: bench.units === 'inch' ? 'heavy' : 'grade 2' }))}>
                     <span aria-hidden="true">+ </span>Add a spool</button>
+                {bench.book && <FromShelf bench={bench} />}
             </Group>
             <Group title="Wound on">
                 <div class="grid">
