@@ -300,9 +300,16 @@ CW_API cw_status cw_heat_steady(cw_heat *heat, cw_heat_result *result, cw_error 
 CW_API cw_status cw_heat_steady_with_doubt(const cw_heat_section *section, const cw_heat_wish *wish,
                                            cw_heat_result *result, cw_error *error);
 
+/** That doubt alone; of a section that does not run away. */
+CW_API cw_status cw_heat_doubt(const cw_heat_section *section, double *half_width_k, cw_error *error);
+
 /** Temperature at a node of the mesh as last solved; NAN in open air. On a contact the hotter side. */
 CW_API const cw_mesh *cw_heat_mesh(const cw_heat *heat);
+CW_API const cw_heat_section *cw_heat_section_of(const cw_heat *heat);
 CW_API void cw_heat_node_temperatures(const cw_heat *heat, double *temperature_c);
+
+/** Greatest temperature of the windings as last solved; place_m receives where, and may be NULL. */
+CW_API double cw_heat_hottest_winding_c(const cw_heat *heat, double place_m[2]);
 
 /* ---- over time ------------------------------------------------------------------------------------------------ */
 
@@ -328,11 +335,16 @@ typedef struct cw_heat_run {
                                            known (intermittent) */
     double heat_in_j, heat_out_j, heat_stored_j, energy_error; /* error relative to heat_in_j */
     long steps, factorisations;
+    cw_heat_part_result part[CW_MOST_HEAT_PARTS]; /* greatest over the last cycle; mean at the end of its on-time */
+    int part_count;
+    double margin_k;                    /* least of all parts; NAN no limits */
+    int tightest;                       /* the part that has it; -1 none */
     cw_heat_point *curve;               /* shape [count]; owned */
     size_t count;
 } cw_heat_run;
 
-/** Follows the duty from start_c. cw_heat_run_clear when done. */
+/** Follows the duty from start_c. The section is left as it is at the end of the last on-time: cw_heat_at and the map
+ *  show that moment. cw_heat_run_clear when done. */
 CW_API cw_status cw_heat_follow(cw_heat *heat, const cw_heat_duty *duty, cw_heat_run *run, cw_error *error);
 CW_API void cw_heat_run_clear(cw_heat_run *run);
 

@@ -53,6 +53,9 @@ cw_status cw_work__magnet_with(const cw_work *work, const cw_winding *winding, c
  * CW_BAD_INPUT without a window, or without a supply of direct current. Test: tests/work/test_heat.c (3 % of the rise) */
 cw_status cw_work__heat_rule(const cw_work *work, double depth_m, cw_heat_rule *rule, double *share, cw_error *error);
 
+cw_status cw_work__heat_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error);
+cw_status cw_work__switch_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error);
+
 /* Voltage across one coil at the rated supply; NAN unknown. */
 double cw_work__coil_voltage(const cw_job *job);
 
