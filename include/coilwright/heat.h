@@ -32,10 +32,26 @@ typedef struct cw_heat_material {
     double emissivity;       /* of a range the middle */
 } cw_heat_material;
 
-/** By its name in the table, case aside, or by the first row that begins with or contains it ("pa12", "epoxy").
+/** By its name in the table, case aside, or by the first row that begins with it, contains it or has all its words
+ *  ("pa12", "epoxy", "filled epoxy").
  *  CW_BAD_INPUT names the nearest. */
 CW_API cw_status cw_heat_material_find(const char *name, size_t length, const cw_place *at,
                                        cw_heat_material *material, cw_error *error);
+
+/** An enamel of new wire: a row of data/insulation_enamels.csv. */
+typedef struct cw_heat_enamel {
+    char name[48];
+    double class_c;
+    double bath_low_c, bath_high_c;  /* of solder that goes through it; NAN: it is scraped */
+    char iec[24], nema[24];
+} cw_heat_enamel;
+
+/** The enamels whose class is not below class_c, lowest first; at most `most`. Returns how many. */
+CW_API size_t cw_heat_enamels(double class_c, cw_heat_enamel *enamel, size_t most);
+
+/** The lowest class of IEC 60085 that stands a temperature: 90, 105, 120, 130, 155, 180, 200, 220, 250, then in steps of
+ *  25. [heat: §1.1, from memory and a reprint; the number is that of the hottest place] */
+CW_API double cw_heat_least_class_c(double temperature_c);
 
 /* ---- the resistance method and life --------------------------------------------------------------------------- */
 
@@ -333,6 +349,8 @@ typedef struct cw_heat_run {
     double time_constant_s;             /* until the mean rise of the winding is 63.2 % of its last (continuous) */
     double longest_on_s;                /* from cold until the first part passes its limit; INFINITY never, NAN not
                                            known (intermittent) */
+    int longest_part;                   /* that part; -1 none */
+    double surface_c;                   /* greatest in open air at the end of the on-time of the last cycle */
     double heat_in_j, heat_out_j, heat_stored_j, energy_error; /* error relative to heat_in_j */
     long steps, factorisations;
     cw_heat_part_result part[CW_MOST_HEAT_PARTS]; /* greatest over the last cycle; mean at the end of its on-time */

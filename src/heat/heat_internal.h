@@ -73,8 +73,8 @@ double cw_heat__peak(const cw_heat *heat, size_t element, const double *t, doubl
 
 double cw_heat__hottest_winding(const cw_heat *heat, const double *t, double place[2]);
 double cw_heat__hottest_surface(const cw_heat *heat, const double *t);
-/* Greatest temperature above its limit over all parts; -INFINITY without limits. */
-double cw_heat__worst_excess(const cw_heat *heat, const double *t);
+/* Greatest temperature above its limit over all parts; -INFINITY without limits. part, -1 none, may be NULL. */
+double cw_heat__worst_excess(const cw_heat *heat, const double *t, int *part);
 
 /* Greatest, mean, limit and margin of every part at temperatures t; shape [part_count]. */
 void cw_heat__parts(const cw_heat *heat, const double *t, cw_heat_part_result *part);

@@ -120,6 +120,7 @@ static cw_heat_part *add_solid(cw_heat_section *section, const char *name, const
     cw_heat_part *part = add_part(section, name, x, y);
 
     part->conductivity_w_per_mk[0] = part->conductivity_w_per_mk[1] = material->conductivity_w_per_mk.nominal;
+    part->conductivity_spread = sqrt(material->conductivity_w_per_mk.max / material->conductivity_w_per_mk.min);
     part->capacity_j_per_m3k = material->density_kg_m3 * material->specific_heat_j_per_kg_k;
     return part;
 }
@@ -417,6 +418,35 @@ static cw_status over_time(const cw_supply *supply, cw_work_heat_study *study, c
     return status;
 }
 
+/* A regulated source's case: the resistance grows and the current does not give way. */
+static cw_status hold_current(cw_work_heat_study *study, cw_error *error)
+{
+    const cw_heat_wish coarse = { .fineness = 0.25 };
+    cw_heat_section held = study->section;
+    cw_heat_result result;
+    cw_heat *heat = NULL;
+    cw_status status;
+
+    study->cold_current_a = held.drive.value / held.drive.resistance_20c_ohm;
+    held.drive.kind = CW_DRIVE_CURRENT;
+    held.drive.value = study->cold_current_a;
+    status = cw_heat_create(&held, &coarse, &heat, error);
+    if (status == CW_OK)
+        status = cw_heat_steady(heat, &result, error);
+    if (status == CW_OK)
+        study->held_hot_spot_c = result.runs_away ? INFINITY : result.hot_spot_c;
+    cw_heat_destroy(&heat);
+    return status;
+}
+
+static void take_duty_doubt(cw_work_heat_study *study)
+{
+    const double ambient = study->section.ambient_c;
+
+    study->duty_doubt_k = study->steady.hot_spot_doubt_k * (study->duty.peak_hot_spot_c - ambient) /
+                          (study->steady.hot_spot_c - ambient);
+}
+
 static cw_status solve(cw_work *work, cw_work_heat_study *study, cw_error *error)
 {
     cw_status status = cw_heat_create(&study->section, NULL, &study->map, error);
@@ -427,8 +457,11 @@ static cw_status solve(cw_work *work, cw_work_heat_study *study, cw_error *error
         status = cw_heat_doubt(&study->section, &study->steady.hot_spot_doubt_k, error);
     if (status == CW_OK)
         status = over_time(&work->job->supply, study, error);
+    if (status == CW_OK)
+        status = hold_current(study, error);
     if (status != CW_OK)
         return status;
+    take_duty_doubt(study);
     study->steady.resistance_hot_ohm /= study->share;
     study->steady.power_w /= study->share;
     study->steady.power_out_w /= study->share;
