@@ -268,6 +268,7 @@ typedef struct cw_heat_section {
     cw_drive drive;
     double convection_scale;            /* of all convection, 0 counts as 1; from a heat run */
     double conductivity_scale;          /* of the windings, likewise */
+    double convection_spread;           /* relative half-width, 95 %; 0: CW_CONVECTION_SPREAD, without a heat run */
 } cw_heat_section;
 
 /** How well. Zero members take the default. */
@@ -311,7 +312,7 @@ typedef struct cw_heat_result {
 /** The steady state of continuous duty. */
 CW_API cw_status cw_heat_steady(cw_heat *heat, cw_heat_result *result, cw_error *error);
 
-/** The same with its doubt: convection by CW_CONVECTION_SPREAD, emissivities by 0.05, windings and other parts by
+/** The same with its doubt: convection by its spread, emissivities by 0.05, windings and other parts by
  *  their conductivity_spread, each by itself, on a coarse mesh; half-widths added in squares. */
 CW_API cw_status cw_heat_steady_with_doubt(const cw_heat_section *section, const cw_heat_wish *wish,
                                            cw_heat_result *result, cw_error *error);

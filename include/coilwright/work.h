@@ -134,6 +134,9 @@ typedef struct cw_work_heat_study {
     double duty_doubt_k;        /* half-width, 95 %, of its hot spot: that of always on in proportion to the rise */
     double cold_current_a;      /* at 20 °C */
     double held_hot_spot_c;     /* where a source held that current however warm the coil; INFINITY: it runs away */
+    bool by_run;                /* the section has been fitted to the job's heat run */
+    cw_heat_fit fit;
+    cw_heat_result unfitted;    /* always on, as it was expected before the run, with its doubt */
     cw_heat *map;               /* as solved, at the end of the on-time where it is intermittent: for a figure */
     char remark[900];           /* what the figures stand on */
 } cw_work_heat_study;

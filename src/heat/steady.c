@@ -240,9 +240,10 @@ enum { BY_CONVECTION, BY_EMISSIVITY, BY_WINDINGS, BY_OTHERS, DOUBTS };
 
 static void vary(cw_heat_section *section, int what, int sign)
 {
+    const double spread = section->convection_spread > 0 ? section->convection_spread : CW_CONVECTION_SPREAD;
+
     if (what == BY_CONVECTION)
-        section->convection_scale = (section->convection_scale > 0 ? section->convection_scale : 1) *
-                                    (1 + sign * CW_CONVECTION_SPREAD);
+        section->convection_scale = (section->convection_scale > 0 ? section->convection_scale : 1) * (1 + sign * spread);
     for (int p = 0; p < section->part_count; p++) {
         cw_heat_part *part = &section->part[p];
         double factor = part->conductivity_spread > 1 ? pow(part->conductivity_spread, sign) : 1;

@@ -447,6 +447,64 @@ static void take_duty_doubt(cw_work_heat_study *study)
                           (study->steady.hot_spot_c - ambient);
 }
 
+/* ---- one heat run ---------------------------------------------------------------------------------------------- */
+
+#define METER_SHARE 0.005 /* of a resistance by two meters, where no doubt is given: half-width, 95 % */
+
+/* The readings as the section sees them: of the part of the coil that lies in it. */
+static cw_status take_readings(const cw_job *job, double share, cw_heat_reading *readings, cw_error *error)
+{
+    for (size_t i = 0; i < job->heat_run_count; i++) {
+        const cw_job_heat_reading *r = &job->heat_run[i];
+        const double doubt = r->doubt_ohm > 0 ? r->doubt_ohm : METER_SHARE * r->resistance_ohm;
+
+        readings[i] = (cw_heat_reading){ r->time_s, share * r->resistance_ohm, r->ambient_c, share * doubt };
+        if (i > 0 && !(r->time_s > job->heat_run[i - 1].time_s))
+            return cw_refuse(error, &r->at, "times that rise from one reading to the next", "This reading of the heat run is "
+                             "not later than the one before it.");
+    }
+    return CW_OK;
+}
+
+static void spread_of(cw_heat_section *section, const cw_heat_fit *fit)
+{
+    section->convection_scale = fit->convection_scale;
+    section->conductivity_scale = fit->conductivity_scale;
+    section->convection_spread = fit->convection_doubt;
+    for (int p = 0; p < section->part_count; p++)
+        if (section->part[p].winding)
+            section->part[p].conductivity_spread = exp(fit->conductivity_doubt);
+}
+
+/* What is foretold without the run is kept beside what is foretold with it. */
+static cw_status learn(const cw_job *job, cw_work_heat_study *study, cw_error *error)
+{
+    cw_heat_reading *readings = cw_allocate(job->heat_run_count, sizeof *readings);
+    cw_heat_section driven = study->section;
+    cw_status status = readings != NULL ? take_readings(job, study->share, readings, error) : cw_no_memory(error);
+
+    for (size_t i = 0; i < job->heat_run_count; i++)
+        if (!isnan(job->heat_run[i].voltage_v)) {
+            driven.drive.value = study->share * job->heat_run[i].voltage_v;
+            break;
+        }
+    if (status == CW_OK)
+        status = cw_heat_steady_with_doubt(&study->section, NULL, &study->unfitted, error);
+    if (status == CW_OK && job->heat_run_count < 3)
+        status = cw_refuse(error, &job->heat_run[0].at, "three readings or more, the first of them cold",
+                           "The heat run has %zu readings, which is too few to learn from.", job->heat_run_count);
+    if (status == CW_OK)
+        status = cw_heat_fit_run(&driven, readings, job->heat_run_count, &study->fit, error);
+    if (status == CW_OK) {
+        study->by_run = true;
+        spread_of(&study->section, &study->fit);
+    }
+    cw_free(readings);
+    return status;
+}
+
+/* ---- the whole ------------------------------------------------------------------------------------------------- */
+
 static cw_status solve(cw_work *work, cw_work_heat_study *study, cw_error *error)
 {
     cw_status status = cw_heat_create(&study->section, NULL, &study->map, error);
@@ -479,6 +537,8 @@ static cw_status heat(cw_work *work, cw_work_heat_study *study, cw_error *error)
         status = make_section(work, winding, study, error);
     if (status == CW_OK)
         status = take_supply(work, winding, study, error);
+    if (status == CW_OK && work->job->heat_run_count > 0)
+        status = learn(work->job, study, error);
     return status == CW_OK ? solve(work, study, error) : status;
 }
 

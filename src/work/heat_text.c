@@ -159,6 +159,20 @@ static json_t *or_null(double value)
     return isfinite(value) ? json_real(value) : json_null();
 }
 
+static json_t *run_json(const cw_work_heat_study *study)
+{
+    const cw_heat_fit *fit = &study->fit;
+
+    if (!study->by_run)
+        return json_null();
+    return json_pack("{s:f, s:f, s:f, s:f, s:f, s:o, s:o, s:o}", "convection_scale", fit->convection_scale,
+                     "convection_doubt", fit->convection_doubt, "conductivity_scale", fit->conductivity_scale,
+                     "conductivity_doubt", fit->conductivity_doubt, "worst_z", fit->worst_z, "before_hot_spot_continuous_c",
+                     or_null(study->unfitted.hot_spot_c), "before_hot_spot_continuous_doubt_k",
+                     or_null(study->unfitted.hot_spot_doubt_k), "before_mean_winding_continuous_c",
+                     or_null(study->unfitted.mean_winding_c));
+}
+
 json_t *cw_work_heat_json(const cw_work_heat_study *study)
 {
     cw_cautions cautions, insulation;
@@ -168,13 +182,13 @@ json_t *cw_work_heat_json(const cw_work_heat_study *study)
 
     cw_work_heat_cautions(study, CW_METRIC_UNITS, &cautions);
     cw_work_heat_insulation(study, CW_METRIC_UNITS, &insulation);
-    more = json_pack("{s:b, s:f, s:o, s:o, s:b, s:o, s:o, s:b, s:o, s:o, s:s}", "in_iron", study->in_iron, "ambient_c",
+    more = json_pack("{s:b, s:f, s:o, s:o, s:b, s:o, s:o, s:b, s:o, s:o, s:o, s:s}", "in_iron", study->in_iron, "ambient_c",
                      study->section.ambient_c, "hot_spot_doubt_k", or_null(cw_work_hot_spot_doubt_k(study)),
                      "hot_spot_continuous_doubt_k", or_null(study->steady.hot_spot_doubt_k), "stays_cool",
                      cw_work_stays_cool(study), "cold_current_a", or_null(study->cold_current_a),
                      "held_current_hot_spot_c", or_null(study->held_hot_spot_c), "held_current_runs_away",
                      isinf(study->held_hot_spot_c) != 0, "insulation", sentences(&insulation), "cautions",
-                     sentences(&cautions), "remark", study->remark);
+                     sentences(&cautions), "heat_run", run_json(study), "remark", study->remark);
     if (document == NULL || more == NULL || json_object_update(document, more) != 0) {
         json_decref(document);
         document = NULL;
@@ -232,6 +246,29 @@ static void say_times(const cw_work_heat_study *study, cw_unit_system units, cw_
     cw_work__notes_clear(&notes);
 }
 
+/* Where the readings leave the model by more than this, it is not the model's two factors that are wrong. */
+#define MISFIT 4
+
+static void say_run(const cw_work_heat_study *study, cw_unit_system units, cw_text *text)
+{
+    const cw_heat_fit *fit = &study->fit;
+    cw_work__notes notes = { 0 };
+
+    cw_text_print(text, "\nBy the heat run\n"
+                  "  surfaces give off %.2f ± %.2f times what the correlations say; the winding conducts %.2g times what was "
+                  "expected, within a factor of %.2g\n",
+                  fit->convection_scale, fit->convection_scale * fit->convection_doubt, fit->conductivity_scale,
+                  exp(fit->conductivity_doubt));
+    cw_text_print(text, "  expected before it, always on: hot spot %s ± %s; mean %s\n",
+                  cw_work__quantity(&notes, CW_TEMPERATURE, study->unfitted.hot_spot_c, units, 3),
+                  cw_work__quantity(&notes, CW_TEMPERATURE_DIFFERENCE, study->unfitted.hot_spot_doubt_k, units, 2),
+                  cw_work__quantity(&notes, CW_TEMPERATURE, study->unfitted.mean_winding_c, units, 3));
+    if (fit->worst_z > MISFIT)
+        cw_text_print(text, "  but a reading misses the curve by %.1f of its standard deviations: was the coil cold at first, is "
+                      "the voltage right, is the meter in order?\n", fit->worst_z);
+    cw_work__notes_clear(&notes);
+}
+
 static void say_parts(const cw_work_heat_study *study, cw_unit_system units, cw_text *text)
 {
     cw_heat_part_result part[CW_MOST_HEAT_PARTS];
@@ -274,6 +311,8 @@ void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system units, cw
     say_always_on(study, units, text);
     say_duty(study, units, text);
     say_times(study, units, text);
+    if (study->by_run)
+        say_run(study, units, text);
     if (!burns_out(study))
         say_parts(study, units, text);
     cw_work_heat_insulation(study, units, &list);

@@ -144,6 +144,120 @@ static void the_rule_for_a_choice_agrees_with_the_study(void **state)
     }
 }
 
+/* A run made by the elements with other factors than the job's: the fit finds them, and the prediction is redone. */
+static void one_heat_run_tells_the_rest(void **state)
+{
+    cw_work *work = open_job(round_window, dc, pot);
+    const cw_work_heat_study *study = study_of(work);
+    const cw_heat_wish coarse = { .fineness = 0.25 };
+    const cw_heat_duty always = { INFINITY, 0, NAN, 9000, 0.2 };
+    cw_heat_section true_one = study->section;
+    const double before = study->steady.hot_spot_c;
+    cw_heat_result truth;
+    cw_heat *heat = NULL;
+    cw_heat_run run;
+    char more[2000];
+    size_t used;
+
+    (void)state;
+    assert_false(study->by_run);
+    true_one.convection_scale = 0.8;
+    assert_int_equal(cw_heat_create(&true_one, &coarse, &heat, NULL), CW_OK);
+    assert_int_equal(cw_heat_steady(heat, &truth, NULL), CW_OK);
+    assert_int_equal(cw_heat_follow(heat, &always, &run, NULL), CW_OK);
+    used = (size_t)snprintf(more, sizeof more, "%sheat_run:\n", pot);
+    for (size_t i = 0; i < run.count; i += 1 + run.count / 9) {
+        const double ohm = true_one.drive.resistance_20c_ohm / study->share *
+                           (1 + true_one.drive.alpha_20c_per_k * (run.curve[i].mean_winding_c - 20));
+
+        used += (size_t)snprintf(more + used, sizeof more - used, "  - {time: %.1f s, resistance: %.4f ohm ± 0.1 %%, "
+                                 "ambient: 25 °C}\n", run.curve[i].time_s, ohm);
+    }
+    cw_heat_run_clear(&run);
+    cw_heat_destroy(&heat);
+    cw_work_close(&work);
+    work = open_job(round_window, dc, more);
+    study = study_of(work);
+    assert_true(study->by_run && study->fit.worst_z < 3);
+    assert_true(fabs(study->fit.convection_scale / 0.8 - 1) < study->fit.convection_doubt);
+    assert_float_equal(study->unfitted.hot_spot_c, before, 1e-9);
+    assert_true(study->steady.hot_spot_c > before + 1); /* less is given off than the correlations say */
+    assert_float_equal(study->steady.mean_winding_c, truth.mean_winding_c, 0.7);
+    assert_true(study->steady.hot_spot_doubt_k < study->unfitted.hot_spot_doubt_k);
+    cw_work_close(&work);
+}
+
+static void a_heat_run_that_tells_nothing_is_refused(void **state)
+{
+    static const struct { const char *run, *said; } cases[] = {
+        { "  - {time: 0 s, resistance: 71 ohm, ambient: 25 °C}\n", "1 readings" },
+        { "  - {time: 0 s, resistance: 71 ohm, ambient: 25 °C}\n  - {time: 60 s, resistance: 72 ohm, ambient: 25 °C}\n"
+          "  - {time: 60 s, resistance: 73 ohm, ambient: 25 °C}\n", "not later" },
+    };
+
+    (void)state;
+    for (size_t i = 0; i < 2; i++) {
+        char more[900];
+        cw_work *work;
+        const cw_work_heat_study *study;
+        cw_error error;
+
+        snprintf(more, sizeof more, "heat_run:\n%s", cases[i].run);
+        work = open_job(round_window, dc, more);
+        assert_int_equal(cw_work_heat(work, &study, &error), CW_BAD_INPUT);
+        assert_non_null(strstr(error.text, cases[i].said));
+        assert_true(error.line > 0);
+        cw_work_close(&work);
+    }
+}
+
+/* Each part has its temperature, the least of the limits counts, and the sentences name what bites. */
+static void parts_limits_and_cautions_are_said(void **state)
+{
+    char more[900];
+    cw_heat_part_result part[CW_MOST_HEAT_PARTS];
+    const cw_work_heat_study *study;
+    cw_cautions list;
+    cw_work *work;
+
+    (void)state;
+    snprintf(more, sizeof more, "%s%s", pot, former);
+    work = open_job(round_window, "supply: {kind: dc, voltage: 60 V, ambient: 25 °C, duty: 60 % of 20 min}\n", more);
+    study = study_of(work);
+    assert_int_equal(cw_work_heat_parts(study, part), 6);
+    assert_string_equal(part[0].name, "winding");
+    assert_float_equal(part[0].most_c, cw_work_hot_spot_c(study), 0.1);
+    assert_float_equal(part[0].limit_c, 155, 0);
+    assert_string_equal(part[1].name, "former");
+    assert_true(part[1].margin_k < 0); /* a printed former at more than 80 °C [data/thermal_materials.csv] */
+    assert_false(cw_work_stays_cool(study));
+    assert_true(study->duty_doubt_k > 0 && study->duty_doubt_k < study->steady.hot_spot_doubt_k);
+    assert_true(study->held_hot_spot_c > study->steady.hot_spot_c);
+    cw_work_heat_cautions(study, CW_METRIC_UNITS, &list);
+    assert_non_null(strstr(list.text[0], "burns the skin"));
+    cw_work_heat_insulation(study, CW_INCH_UNITS, &list);
+    assert_non_null(strstr(list.text[0], "10 K halving rule"));
+    assert_non_null(strstr(list.text[1], "class"));
+    cw_work_close(&work);
+}
+
+/* Life by halving, classes and enamels: [heat: §1.1, 1.4, 1.5]. */
+static void classes_and_enamels_are_the_trades(void **state)
+{
+    cw_heat_enamel enamel[9];
+
+    (void)state;
+    assert_float_equal(cw_heat_least_class_c(105), 105, 0);
+    assert_float_equal(cw_heat_least_class_c(105.1), 120, 0);
+    assert_float_equal(cw_heat_least_class_c(260), 275, 0);
+    assert_int_equal(cw_heat_enamels(0, enamel, 9), 9);
+    assert_int_equal(cw_heat_enamels(200, enamel, 9), 3);
+    assert_string_equal(enamel[0].nema, "MW 35 and MW 73");
+    assert_true(isnan(enamel[0].bath_low_c));
+    assert_int_equal(cw_heat_enamels(0, enamel, 1), 1);
+    assert_float_equal(enamel[0].bath_low_c, 375, 0);
+}
+
 static void the_resin_is_named_and_the_weaker_class_counts(void **state)
 {
     cw_work *work = open_job(round_window, dc, "potting: {resin: filled epoxy, class: 130}\n");
@@ -185,6 +299,10 @@ int main(void)
         cmocka_unit_test(the_watts_of_every_shape_balance),
         cmocka_unit_test(it_moves_the_way_an_engineer_expects),
         cmocka_unit_test(the_rule_for_a_choice_agrees_with_the_study),
+        cmocka_unit_test(one_heat_run_tells_the_rest),
+        cmocka_unit_test(a_heat_run_that_tells_nothing_is_refused),
+        cmocka_unit_test(parts_limits_and_cautions_are_said),
+        cmocka_unit_test(classes_and_enamels_are_the_trades),
         cmocka_unit_test(the_resin_is_named_and_the_weaker_class_counts),
         cmocka_unit_test(what_is_not_known_is_refused),
     };
