@@ -120,6 +120,43 @@ static void it_moves_the_way_an_engineer_expects(void **state)
     assert_true(hot_spot(round_window, dc, "") > hot_spot(round_window, dc, resin));
 }
 
+/* In potted iron: warmer air, more volts and a thicker plastic wall make it hotter, a thinner wall cooler: each step of
+ * each does, in either duty. Out of one seed, so that a failure comes again. */
+static void each_step_moves_the_hot_spot_its_way(void **state)
+{
+    enum { AMBIENT, VOLTS, WALL, MOVES };
+    static const double step[MOVES] = { 7, 3, 0.4 };
+    unsigned seed = 20261125;
+
+    (void)state;
+    for (int run = 0; run < 9; run++) {
+        double value[MOVES] = { 0, 18, 0.5 };
+
+        for (int m = 0; m < MOVES; m++) {
+            seed = seed * 1664525u + 1013904223u;
+            value[m] += step[m] * ((seed >> 16) % 3);
+        }
+        double last = -INFINITY;
+
+        for (int up = 0; up < 3; up++) {
+            char supply[200], more[900];
+            double hot;
+
+            snprintf(supply, sizeof supply, "supply: {kind: dc, voltage: %.1f V, ambient: %.1f °C%s}\n", value[VOLTS],
+                     value[AMBIENT], run % 2 == 0 ? "" : ", duty: 40 % of 10 min");
+            snprintf(more, sizeof more, "%spotting: {resin: filled epoxy, class: 155}\nformer: {material: pa12, wall: %.2f mm, "
+                     "flange: 1 mm}\n", pot, value[WALL]);
+            hot = hot_spot(round_window, supply, more);
+            if (run % MOVES == AMBIENT && up > 0) /* more ohm, fewer watts: a little less than the air's own step */
+                assert_true(hot > last + 0.6 * step[AMBIENT] && hot < last + step[AMBIENT]);
+            if (!(hot > last))
+                fail_msg("run %d, step %d of %d: %.3f is no more than %.3f", run, up, run % MOVES, hot, last);
+            last = hot;
+            value[run % MOVES] += step[run % MOVES];
+        }
+    }
+}
+
 /* The rule knows the room only, the study the winding that is laid in it. */
 static void the_rule_for_a_choice_agrees_with_the_study(void **state)
 {
@@ -298,6 +335,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_watts_of_every_shape_balance),
         cmocka_unit_test(it_moves_the_way_an_engineer_expects),
+        cmocka_unit_test(each_step_moves_the_hot_spot_its_way),
         cmocka_unit_test(the_rule_for_a_choice_agrees_with_the_study),
         cmocka_unit_test(one_heat_run_tells_the_rest),
         cmocka_unit_test(a_heat_run_that_tells_nothing_is_refused),
