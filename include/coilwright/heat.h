@@ -53,6 +53,11 @@ CW_API size_t cw_heat_enamels(double class_c, cw_heat_enamel *enamel, size_t mos
  *  25. [heat: §1.1, from memory and a reprint; the number is that of the hottest place] */
 CW_API double cw_heat_least_class_c(double temperature_c);
 
+/** Loss of iron in sheets on ac, W/kg: of a good, a middling (M-36) and a plain old electrical steel (M-47).
+ *  peak_t, frequency_hz  of the flux density, a sine. Solid iron loses many times more.
+ *  Source: Shane and Sudhoff 2010. Test: tests/outside/heat_examples.c */
+CW_API cw_band cw_heat_lamination_loss(double peak_t, double frequency_hz);
+
 /* ---- the resistance method and life --------------------------------------------------------------------------- */
 
 /** Temperature from a cold and a hot resistance: (hot/cold) (k + cold_c) - k, k = 1/alpha20 - 20 of the conductor.
@@ -245,6 +250,7 @@ typedef struct cw_heat_part {
     double emissivity;                  /* of its surface in open air */
     double limit_c;                     /* greatest temperature it may have; NAN none */
     double loss_w;                      /* of its own, besides the coil's: eddy currents, say */
+    double loss_spread;                 /* factor to its greatest and least likely value, 1 or 0: none */
     bool winding;                       /* carries the coil's loss */
     double coefficient_w_per_m2k, sink_c;
 } cw_heat_part;
@@ -313,7 +319,7 @@ typedef struct cw_heat_result {
 CW_API cw_status cw_heat_steady(cw_heat *heat, cw_heat_result *result, cw_error *error);
 
 /** The same with its doubt: convection by its spread, emissivities by 0.05, windings and other parts by
- *  their conductivity_spread, each by itself, on a coarse mesh; half-widths added in squares. */
+ *  their conductivity_spread, losses by theirs, each by itself, on a coarse mesh; half-widths added in squares. */
 CW_API cw_status cw_heat_steady_with_doubt(const cw_heat_section *section, const cw_heat_wish *wish,
                                            cw_heat_result *result, cw_error *error);
 

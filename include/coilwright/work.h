@@ -132,8 +132,9 @@ typedef struct cw_work_heat_study {
     bool intermittent;
     cw_heat_run duty;           /* by the supply's duty, where it is intermittent */
     double duty_doubt_k;        /* half-width, 95 %, of its hot spot: that of always on in proportion to the rise */
-    double cold_current_a;      /* at 20 °C */
-    double held_hot_spot_c;     /* where a source held that current however warm the coil; INFINITY: it runs away */
+    double cold_current_a;      /* at 20 °C; on ac with the armature open */
+    double held_hot_spot_c;     /* always on, where that current is held however warm the coil; INFINITY: it runs away */
+    double iron_peak_t, iron_loss_w; /* ac: flux density by the volts on a turn, loss of sheets in the section; else 0 */
     bool by_run;                /* the section has been fitted to the job's heat run */
     cw_heat_fit fit;
     cw_heat_result unfitted;    /* always on, as it was expected before the run, with its doubt */
@@ -141,7 +142,9 @@ typedef struct cw_work_heat_study {
     char remark[900];           /* what the figures stand on */
 } cw_work_heat_study;
 
-/** CW_BAD_INPUT where nothing can be laid, or the supply is missing or ac. Test: tests/work/test_heat.c */
+/** On ac the coil carries the current of its closed armature, by the switching, and its iron's sheets lose what their
+ *  flux density asks for.
+ *  CW_BAD_INPUT where nothing can be laid, or the supply is missing. Test: tests/work/test_heat.c */
 CW_API cw_status cw_work_heat(cw_work *work, const cw_work_heat_study **study, cw_error *error);
 
 /** Greatest temperature of the winding by its duty, its half-width of 95 %, and the surface's that a hand may touch. */

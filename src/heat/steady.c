@@ -260,7 +260,7 @@ cw_status cw_heat_steady(cw_heat *heat, cw_heat_result *result, cw_error *error)
 
 /* ---- doubt ---------------------------------------------------------------------------------------------------- */
 
-enum { BY_CONVECTION, BY_EMISSIVITY, BY_WINDINGS, BY_OTHERS, DOUBTS };
+enum { BY_CONVECTION, BY_EMISSIVITY, BY_WINDINGS, BY_OTHERS, BY_LOSSES, DOUBTS };
 
 static void vary(cw_heat_section *section, int what, int sign)
 {
@@ -272,6 +272,8 @@ static void vary(cw_heat_section *section, int what, int sign)
         cw_heat_part *part = &section->part[p];
         double factor = part->conductivity_spread > 1 ? pow(part->conductivity_spread, sign) : 1;
 
+        if (what == BY_LOSSES && part->loss_spread > 1)
+            part->loss_w *= pow(part->loss_spread, sign);
         if (what == BY_EMISSIVITY)
             part->emissivity = fmin(1, fmax(0, part->emissivity + 0.05 * sign));
         if (what != (part->winding ? BY_WINDINGS : BY_OTHERS))
@@ -294,6 +296,14 @@ static cw_status hot_spot_of(const cw_heat_section *section, const cw_heat_wish 
     return status;
 }
 
+static bool has_loss(const cw_heat_section *section)
+{
+    for (int p = 0; p < section->part_count; p++)
+        if (section->part[p].loss_w > 0 && section->part[p].loss_spread > 1)
+            return true;
+    return false;
+}
+
 cw_status cw_heat_doubt(const cw_heat_section *section, double *half_width_k, cw_error *error)
 {
     const cw_heat_wish coarse = { .fineness = 0.34 };
@@ -303,6 +313,8 @@ cw_status cw_heat_doubt(const cw_heat_section *section, double *half_width_k, cw
     for (int what = 0; what < DOUBTS && status == CW_OK; what++) {
         double hot[2];
 
+        if (what == BY_LOSSES && !has_loss(section))
+            continue;
         for (int k = 0; k < 2 && status == CW_OK; k++) {
             cw_heat_section varied = *section;
 

@@ -303,15 +303,83 @@ static cw_status take_supply(const cw_work *work, const cw_winding *winding, cw_
     if (!supply->given)
         return cw_refuse(error, NULL, "a supply: section, as in supply: {kind: dc, voltage: 96 V}",
                          "The job has no supply, so the coil's watts are not known.");
-    if (supply->kind == CW_AC)
-        return cw_refuse(error, NULL, "a supply of dc, full-wave or half-wave", "The supply is ac. The current then "
-                         "hangs on the flux, and there are losses in the iron that are not computed.");
     study->section.ambient_c = isnan(supply->ambient_c) ? 40 : supply->ambient_c; /* the rating tables' [heat: §1.3] */
     study->section.drive = (cw_drive){ CW_DRIVE_VOLTAGE, study->share * cw_work__coil_voltage(work->job),
                                        study->share * winding->resistance_20c_ohm,
                                        metal->temperature_coefficient_20c_per_k };
     return CW_OK;
 }
+
+/* ---- ac -------------------------------------------------------------------------------------------------------- */
+
+#define SHEET_KG_M3 7650 /* of electrical steel */
+
+/* Flux density in the leg that the coil is on, by the volts on a turn: V = 4.44 f N B A [magnetics: §6]. */
+static double leg_density(const cw_work *work, const cw_winding *winding, const cw_magnet *m)
+{
+    const cw_supply *supply = &work->job->supply;
+    const bool round = m->shape == CW_MAGNET_POT || m->shape == CW_MAGNET_PLUNGER;
+    const double area = round ? PI / 4 * m->pole_diameter_m * m->pole_diameter_m
+                              : m->depth_m * (m->coil_on_base ? m->base_thickness_m : m->pole_width_m);
+
+    return sqrt(2) * cw_work__coil_voltage(work->job) /
+           (2 * PI * supply->frequency_hz * (double)winding->turns * area);
+}
+
+/* The same density in all of the iron, whose sections are made for it: good to the spread of the steels. */
+static void lose_in_iron(const cw_section *magnet, double frequency_hz, cw_work_heat_study *study)
+{
+    const cw_band loss = cw_heat_lamination_loss(study->iron_peak_t, frequency_hz);
+    cw_heat_section *section = &study->section;
+
+    for (int p = 0; p < section->part_count; p++) {
+        cw_heat_part *part = &section->part[p];
+        const double depth = section->planar ? section->depth_m * (section->mirrored ? 2 : 1)
+                                             : PI * (part->x[0] + part->x[1]);
+        bool iron = false;
+
+        for (size_t i = 0; i < magnet->part_count; i++)
+            iron = iron || (magnet->part[i].iron[0] != '\0' && strcmp(magnet->part[i].name, part->name) == 0);
+        if (!iron)
+            continue;
+        part->loss_w = loss.nominal * SHEET_KG_M3 * depth * (part->x[1] - part->x[0]) * (part->y[1] - part->y[0]);
+        part->loss_spread = loss.max / loss.nominal;
+        study->iron_loss_w += part->loss_w;
+    }
+}
+
+/* The current of the closed armature does not hang on the copper: it is held, as the flux is. */
+static cw_status take_alternating(cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
+{
+    const cw_circuit *circuit = &work->job->circuit;
+    const int beside = circuit->given && circuit->connection == CW_PARALLEL ? circuit->coils : 1;
+    const cw_work_switch_study *switched;
+    cw_work_field_study field = { 0 };
+    cw_section magnet;
+    cw_status status = cw_work_switch(work, cw_work_usual_suppressor(work), &switched, error);
+
+    if (status != CW_OK)
+        return status;
+    study->section.drive.kind = CW_DRIVE_CURRENT;
+    study->section.drive.value = switched->study.closed.current_rms_a / beside;
+    study->cold_current_a = switched->study.cold.current_rms_a / beside;
+    if (!study->in_iron) {
+        say(study, "On ac without iron the current is that of the coil in air.");
+        return CW_OK;
+    }
+    status = cw_work__magnet_with(work, winding, &field, error);
+    if (status == CW_OK)
+        status = cw_magnet_section(&field.magnet, &magnet, error);
+    if (status != CW_OK)
+        return status;
+    study->iron_peak_t = leg_density(work, winding, &field.magnet);
+    lose_in_iron(&magnet, work->job->supply.frequency_hz, study);
+    say(study, "On ac the current is that of the closed armature, and the iron's loss that of sheets of middling steel, within a "
+        "factor of two; solid iron and shading rings are hotter.");
+    return CW_OK;
+}
+
+/* ---- section --------------------------------------------------------------------------------------------------- */
 
 static cw_status make_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
 {
@@ -376,6 +444,8 @@ cw_status cw_work__heat_rule(const cw_work *work, double depth_m, cw_heat_rule *
 
     if (status == CW_OK)
         status = make_section(work, &winding, study, error);
+    if (status == CW_OK && work->job->supply.kind == CW_AC)
+        status = cw_refuse(error, NULL, "a supply of dc, full-wave or half-wave", "On ac the current hangs on the flux.");
     if (status == CW_OK)
         status = take_supply(work, &winding, study, error);
     if (status == CW_OK)
@@ -418,7 +488,8 @@ static cw_status over_time(const cw_supply *supply, cw_work_heat_study *study, c
     return status;
 }
 
-/* A regulated source's case: the resistance grows and the current does not give way. */
+/* A regulated source's case: the resistance grows and the current does not give way. On ac the current of the open
+ * armature, if it does not close. */
 static cw_status hold_current(cw_work_heat_study *study, cw_error *error)
 {
     const cw_heat_wish coarse = { .fineness = 0.25 };
@@ -427,7 +498,8 @@ static cw_status hold_current(cw_work_heat_study *study, cw_error *error)
     cw_heat *heat = NULL;
     cw_status status;
 
-    study->cold_current_a = held.drive.value / held.drive.resistance_20c_ohm;
+    if (held.drive.kind == CW_DRIVE_VOLTAGE)
+        study->cold_current_a = held.drive.value / held.drive.resistance_20c_ohm;
     held.drive.kind = CW_DRIVE_CURRENT;
     held.drive.value = study->cold_current_a;
     status = cw_heat_create(&held, &coarse, &heat, error);
@@ -484,7 +556,7 @@ static cw_status learn(const cw_job *job, cw_work_heat_study *study, cw_error *e
     cw_status status = readings != NULL ? take_readings(job, study->share, readings, error) : cw_no_memory(error);
 
     for (size_t i = 0; i < job->heat_run_count; i++)
-        if (!isnan(job->heat_run[i].voltage_v)) {
+        if (!isnan(job->heat_run[i].voltage_v) && driven.drive.kind == CW_DRIVE_VOLTAGE) {
             driven.drive.value = study->share * job->heat_run[i].voltage_v;
             break;
         }
@@ -537,6 +609,8 @@ static cw_status heat(cw_work *work, cw_work_heat_study *study, cw_error *error)
         status = make_section(work, winding, study, error);
     if (status == CW_OK)
         status = take_supply(work, winding, study, error);
+    if (status == CW_OK && work->job->supply.kind == CW_AC)
+        status = take_alternating(work, winding, study, error);
     if (status == CW_OK && work->job->heat_run_count > 0)
         status = learn(work->job, study, error);
     return status == CW_OK ? solve(work, study, error) : status;
@@ -559,7 +633,9 @@ cw_status cw_work__warm_c(cw_work *work, double *mean_c, cw_error *error)
     const cw_choice_option *option = work->choice->chosen != NULL ? work->choice->chosen : work->choice->options;
     const cw_wanted *wanted = &work->job->wanted;
     const cw_work_heat_study *study;
-    cw_status status = cw_work_heat(work, &study, error);
+    /* on ac the heat asks the switching, which asks here */
+    cw_status status = work->job->supply.given && work->job->supply.kind == CW_AC ? CW_BAD_INPUT
+                                                                                  : cw_work_heat(work, &study, error);
 
     if (status == CW_OK)
         *mean_c = study->intermittent ? study->duty.peak_mean_winding_c : study->steady.mean_winding_c;

@@ -93,6 +93,19 @@ static void add_life(const cw_work_heat_study *study, cw_cautions *list)
             "magnitude.", ratio * CW_CLASS_LIFE_H);
 }
 
+/* At a current that does not give way as the coil warms. */
+static void add_held(const cw_work_heat_study *study, const char *who, const char *instead, cw_unit_system units,
+                     cw_cautions *list)
+{
+    char text[40];
+
+    cw_quantity_format(CW_TEMPERATURE, study->held_hot_spot_c, units, 3, text, sizeof text);
+    if (isinf(study->held_hot_spot_c))
+        add(list, "%s make it run away: %s.", who, instead);
+    else
+        add(list, "%s bring the hot spot to %s, always on.", who, text);
+}
+
 void cw_work_heat_insulation(const cw_work_heat_study *study, cw_unit_system units, cw_cautions *list)
 {
     const double hot = cw_work_hot_spot_c(study), least = cw_heat_least_class_c(hot + CLASS_SPARE_K);
@@ -111,14 +124,8 @@ void cw_work_heat_insulation(const cw_work_heat_study *study, cw_unit_system uni
                                  enamel[i].name, enamel[i].class_c, enamel[i].nema, enamel[i].iec);
     if (count > 0)
         add(list, "Enamels that stand it: %s and better.", names);
-    if (isinf(study->held_hot_spot_c)) {
-        add(list, "A source that held its cold current would make it run away: feed it by voltage.");
-    } else {
-        char text[40];
-
-        cw_quantity_format(CW_TEMPERATURE, study->held_hot_spot_c, units, 3, text, sizeof text);
-        add(list, "A source that held its cold current would bring the hot spot to %s, always on.", text);
-    }
+    if (study->section.drive.kind == CW_DRIVE_VOLTAGE)
+        add_held(study, "A source that held its cold current would", "feed it by voltage", units, list);
 }
 
 void cw_work_heat_cautions(const cw_work_heat_study *study, cw_unit_system units, cw_cautions *cautions)
@@ -130,6 +137,9 @@ void cw_work_heat_cautions(const cw_work_heat_study *study, cw_unit_system units
         add(cautions, "It burns out: no steady temperature that insulation survives. Do not leave it on.");
         return;
     }
+    if (study->section.drive.kind == CW_DRIVE_CURRENT)
+        add_held(study, "An armature that stays open would", "fuse it, and let nothing keep the armature from closing", units,
+                 cautions);
     cw_quantity_format(CW_TEMPERATURE, cw_work_surface_c(study), units, 3, text, sizeof text);
     if (cw_work_surface_c(study) > BURNS_C)
         add(cautions, "Its surface reaches %s: bare metal burns the skin from about 60 °C (140 °F). Guard it or mark it "
@@ -182,13 +192,14 @@ json_t *cw_work_heat_json(const cw_work_heat_study *study)
 
     cw_work_heat_cautions(study, CW_METRIC_UNITS, &cautions);
     cw_work_heat_insulation(study, CW_METRIC_UNITS, &insulation);
-    more = json_pack("{s:b, s:f, s:o, s:o, s:b, s:o, s:o, s:b, s:o, s:o, s:o, s:s}", "in_iron", study->in_iron, "ambient_c",
+    more = json_pack("{s:b, s:f, s:o, s:o, s:b, s:o, s:o, s:b, s:o, s:o, s:o, s:f, s:f, s:s}", "in_iron", study->in_iron, "ambient_c",
                      study->section.ambient_c, "hot_spot_doubt_k", or_null(cw_work_hot_spot_doubt_k(study)),
                      "hot_spot_continuous_doubt_k", or_null(study->steady.hot_spot_doubt_k), "stays_cool",
                      cw_work_stays_cool(study), "cold_current_a", or_null(study->cold_current_a),
                      "held_current_hot_spot_c", or_null(study->held_hot_spot_c), "held_current_runs_away",
                      isinf(study->held_hot_spot_c) != 0, "insulation", sentences(&insulation), "cautions",
-                     sentences(&cautions), "heat_run", run_json(study), "remark", study->remark);
+                     sentences(&cautions), "heat_run", run_json(study), "iron_loss_w",
+                     study->iron_loss_w, "iron_peak_t", study->iron_peak_t, "remark", study->remark);
     if (document == NULL || more == NULL || json_object_update(document, more) != 0) {
         json_decref(document);
         document = NULL;
@@ -308,6 +319,9 @@ void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system units, cw
         cw_text_print(text, "%s, %s hot; air at %s\n", cw_work__quantity(&notes, CW_POWER, s->power_w, units, 3),
                       cw_work__quantity(&notes, CW_RESISTANCE, s->resistance_hot_ohm, units, 4),
                       cw_work__quantity(&notes, CW_TEMPERATURE, study->section.ambient_c, units, 3));
+    if (study->iron_loss_w > 0)
+        cw_text_print(text, "  iron             %s at %.2f T, by the volts on a turn\n",
+                      cw_work__quantity(&notes, CW_POWER, study->iron_loss_w, units, 2), study->iron_peak_t);
     say_always_on(study, units, text);
     say_duty(study, units, text);
     say_times(study, units, text);
