@@ -177,9 +177,19 @@ CW_API cw_duty_figure cw_work_duty(const cw_work_heat_study *study, cw_unit_syst
 CW_API cw_switch_figure cw_work_switch_curves(const cw_work_switch_study *study, cw_unit_system units);
 
 /** A figure of the job as a file of its own. */
-typedef enum cw_figure { CW_FIGURE_CANDIDATES, CW_FIGURE_READINGS, CW_FIGURE_SECTION, CW_FIGURE_FLUX,
-                         CW_FIGURE_HEAT_MAP, CW_FIGURE_DUTY, CW_FIGURE_SWITCH_ON, CW_FIGURE_SWITCH_OFF,
-                         CW_FIGURE_SUPPRESSORS } cw_figure;
+typedef enum cw_figure {
+    CW_FIGURE_CANDIDATES,
+    CW_FIGURE_READINGS,
+    CW_FIGURE_SECTION,
+    CW_FIGURE_FLUX,
+    CW_FIGURE_HEAT_MAP,    /* by the duty: at the end of its on-time */
+    CW_FIGURE_DUTY,
+    CW_FIGURE_SWITCH_ON,
+    CW_FIGURE_SWITCH_OFF,
+    CW_FIGURE_SUPPRESSORS, /* a table */
+    CW_FIGURE_LAID,        /* the program as replayed, every turn where it comes to lie */
+    CW_FIGURE_TRAVERSE     /* and the guide against turns */
+} cw_figure;
 CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error);
 
 /** A summary in some twenty lines: what it was, what to wind, what the program does, what to check, what is missing. */
