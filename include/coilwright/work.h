@@ -16,11 +16,13 @@
 #include "coilwright/field.h"
 #include "coilwright/former.h"
 #include "coilwright/heat.h"
+#include "coilwright/heat_figure.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
 #include "coilwright/sheet.h"
 #include "coilwright/solids.h"
+#include "coilwright/switch_figure.h"
 #include "coilwright/winding.h"
 
 #ifdef __cplusplus
@@ -147,14 +149,41 @@ typedef struct cw_work_heat_study {
     cw_heat_run warm_up;        /* always on, from cold */
     bool intermittent;
     cw_heat_run duty;           /* by the supply's duty, where it is intermittent */
+    double duty_doubt_k;        /* half-width, 95 %, of its hot spot: that of always on in proportion to the rise */
+    double cold_current_a;      /* at 20 °C; on ac with the armature open */
+    double held_hot_spot_c;     /* always on, where that current is held however warm the coil; INFINITY: it runs away */
+    double iron_peak_t, iron_loss_w; /* ac: flux density by the volts on a turn, loss of sheets in the section; else 0 */
+    bool by_run;                /* the section has been fitted to the job's heat run */
+    cw_heat_fit fit;
+    cw_heat_result unfitted;    /* always on, as it was expected before the run, with its doubt */
+    cw_heat *map;               /* as solved, at the end of the on-time where it is intermittent: for a figure */
     char remark[900];           /* what the figures stand on */
 } cw_work_heat_study;
 
-/** CW_BAD_INPUT where nothing can be laid, or the supply is missing or ac. Test: tests/work/test_heat.c */
+/** On ac the coil carries the current of its closed armature, by the switching, and its iron's sheets lose what their
+ *  flux density asks for.
+ *  CW_BAD_INPUT where nothing can be laid, or the supply is missing. Test: tests/work/test_heat.c */
 CW_API cw_status cw_work_heat(cw_work *work, const cw_work_heat_study **study, cw_error *error);
 
-/** Greatest temperature of the winding by its duty. */
+/** Greatest temperature of the winding by its duty, its half-width of 95 %, and the surface's that a hand may touch. */
 CW_API double cw_work_hot_spot_c(const cw_work_heat_study *study);
+CW_API double cw_work_hot_spot_doubt_k(const cw_work_heat_study *study);
+CW_API double cw_work_surface_c(const cw_work_heat_study *study);
+
+/** Each part by the duty, shape [*count]; parts of one name are given once, the hottest. Nothing too hot: true. */
+CW_API size_t cw_work_heat_parts(const cw_work_heat_study *study, cw_heat_part_result part[CW_MOST_HEAT_PARTS]);
+CW_API bool cw_work_stays_cool(const cw_work_heat_study *study);
+
+/** Sentences for whom it may hurt, and what the insulation must be; to stand under figures and on paper. */
+enum { CW_MOST_CAUTIONS = 6 };
+typedef struct cw_cautions {
+    char text[CW_MOST_CAUTIONS][320];
+    size_t count;
+} cw_cautions;
+
+CW_API void cw_work_heat_cautions(const cw_work_heat_study *study, cw_unit_system units, cw_cautions *cautions);
+CW_API void cw_work_heat_insulation(const cw_work_heat_study *study, cw_unit_system units, cw_cautions *sentences);
+CW_API void cw_work_switch_cautions(const cw_work_switch_study *study, cw_unit_system units, cw_cautions *cautions);
 
 /** The study to read; the document for --json is in work/heat_document.h. */
 CW_API void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system units, cw_text *text);
@@ -183,15 +212,26 @@ CW_API void cw_work_solids_begin(cw_work *work);
  *  fails. */
 CW_API cw_status cw_work_solids(cw_work *work, const cw_solids **solids, cw_error *error);
 
+/** What the figures of a study are made of, to be drawn into a box of any paper; they lend from the study. The map wants
+ *  study->map, which is NULL where the coil runs away. */
+CW_API cw_heat_map_figure cw_work_heat_map(const cw_work_heat_study *study, cw_unit_system units);
+CW_API cw_duty_figure cw_work_duty(const cw_work_heat_study *study, cw_unit_system units);
+CW_API cw_switch_figure cw_work_switch_curves(const cw_work_switch_study *study, cw_unit_system units);
+
 /** A figure of the job as a file of its own. */
 typedef enum cw_figure {
     CW_FIGURE_CANDIDATES,
     CW_FIGURE_READINGS,
     CW_FIGURE_SECTION,
     CW_FIGURE_FLUX,
-    CW_FIGURE_LAID,     /* the program as replayed, every turn where it comes to lie */
-    CW_FIGURE_TRAVERSE, /* and the guide against turns */
-    CW_FIGURE_OPTIONS   /* what can be wound instead */
+    CW_FIGURE_HEAT_MAP,    /* by the duty: at the end of its on-time */
+    CW_FIGURE_DUTY,
+    CW_FIGURE_SWITCH_ON,
+    CW_FIGURE_SWITCH_OFF,
+    CW_FIGURE_SUPPRESSORS, /* a table */
+    CW_FIGURE_LAID,        /* the program as replayed, every turn where it comes to lie */
+    CW_FIGURE_TRAVERSE,    /* and the guide against turns */
+    CW_FIGURE_OPTIONS      /* what can be wound instead */
 } cw_figure;
 CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error);
 

@@ -129,6 +129,10 @@ static void put_heat(output *out)
         return;
     status = cw_work_heat(out->work, &study, &error);
     put_json(out, "heat.json", "how warm it becomes", status, status == CW_OK ? cw_work_heat_json(study) : NULL, &error);
+    if (status != CW_OK)
+        return;
+    put_figure(out, "heat.svg", "the temperatures of the section, drawn", CW_FIGURE_HEAT_MAP);
+    put_figure(out, "duty.svg", "the temperatures over the duty, drawn", CW_FIGURE_DUTY);
 }
 
 /* Only with the magnet's own flux: figures in air would stand beside those of the iron. */
@@ -145,6 +149,11 @@ static void put_switch(output *out)
         return;
     put_json(out, "switch.json", "switched on and off, with a suppressor", status,
              status == CW_OK ? cw_work_switch_json(study) : NULL, &error);
+    if (status != CW_OK)
+        return;
+    put_figure(out, "switch-on.svg", "current and pull after switch-on, drawn", CW_FIGURE_SWITCH_ON);
+    put_figure(out, "switch-off.svg", "current and voltage after switch-off, drawn", CW_FIGURE_SWITCH_OFF);
+    put_figure(out, "suppressors.svg", "what to put across the coil, as a table", CW_FIGURE_SUPPRESSORS);
 }
 
 static void put_proof(output *out)

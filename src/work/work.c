@@ -59,6 +59,7 @@ void cw_work_close(cw_work **work)
         cw_choice_destroy(&w->before);
         cw_heat_run_clear(&w->heat.warm_up);
         cw_heat_run_clear(&w->heat.duty);
+        cw_heat_destroy(&w->heat.map);
         cw_switch_study_clear(&w->switching.study);
         cw_proof_destroy(&w->proof);
         cw_field_destroy(&w->field.field);
