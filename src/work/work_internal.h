@@ -65,13 +65,6 @@ cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *e
 cw_status cw_work__magnet_with(const cw_work *work, const cw_winding *winding, cw_work_field_study *study,
                                cw_error *error);
 
-/* What every winding of that depth in the job's window comes to, in its magnet where there is one, from a few solves:
- * nothing is laid for it, so that a choice may ask. depth_m: 0 the window's.
- * Drives for cw_heat_rule_at are voltage and resistance of one whole coil, both times *share (1 in a round magnet), which
- * receives what of a coil lies in the section; its watts are then the section's.
- * CW_BAD_INPUT without a window, or without a supply of direct current. Test: tests/work/test_heat.c (3 % of the rise) */
-cw_status cw_work__heat_rule(const cw_work *work, double depth_m, cw_heat_rule *rule, double *share, cw_error *error);
-
 cw_status cw_work__heat_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error);
 cw_status cw_work__switch_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error);
 
