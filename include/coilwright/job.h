@@ -27,7 +27,19 @@ typedef struct cw_job_former {
     char *material;
     double wall_m, flange_m, clearance_m;
     char *leads;                   /* in words: where they come out */
+    double class_c;
+    int sections;                  /* chambers beside each other; 0 not given */
+    double partition_m;            /* between two of them */
 } cw_job_former;
+
+/** Sheets, room kept free, and what they stand. */
+typedef struct cw_job_insulation {
+    bool given;
+    double sheet_m;                /* between layers */
+    int every;                     /* layers from sheet to sheet; 0 not given */
+    double margin_start_m, margin_end_m, sleeve_m, wrap_m; /* as in cw_lay_plan */
+    double class_c, lead_class_c;  /* of sheets and wrap; of leads and their sleeve */
+} cw_job_insulation;
 
 typedef struct cw_job_potting {
     bool given;
@@ -95,6 +107,7 @@ typedef struct cw_job {
     cw_spool *stock;
     size_t stock_count;
     cw_job_former former;
+    cw_job_insulation insulation;
     cw_machine machine;            /* as given; cw_machine_defaults fills in the rest */
     bool magnet_given;
     cw_job_entry *magnet;
@@ -117,6 +130,15 @@ typedef struct cw_job {
 CW_API cw_status cw_job_read(const char *text, size_t length, const char *name, const cw_wire_catalogue *catalogue,
                              cw_job **job, cw_errors *errors);
 CW_API void cw_job_destroy(cw_job **job);
+
+/** The same with values that overrule those of the text, each written "section.key=value", as in
+ *  "supply.voltage=24 V"; the section may be left out where it is `wanted` or the only one that has such a key:
+ *  "turns=2100". Lists of things (readings, stock, proof) are not reached. Mistakes are placed in CW_JOB_SET.
+ *  sets  [count]; a later one overrules an earlier one. Test: tests/job/test_set.c */
+CW_API cw_status cw_job_read_set(const char *text, size_t length, const char *name, const char *const *sets,
+                                 size_t count, const cw_wire_catalogue *catalogue, cw_job **job, cw_errors *errors);
+
+#define CW_JOB_SET "set" /* the file that a value set from outside is said to stand in */
 
 #define CW_JOB_LARGEST (1024 * 1024) /* bytes; a job is a page or two */
 

@@ -31,6 +31,10 @@ typedef struct cw_work cw_work;
 CW_API cw_status cw_work_open(const char *text, size_t length, const char *name, cw_work **work, cw_errors *errors);
 CW_API void cw_work_close(cw_work **work);
 
+/** The same with values that overrule those of the text, see cw_job_read_set. */
+CW_API cw_status cw_work_open_set(const char *text, size_t length, const char *name, const char *const *sets,
+                                  size_t count, cw_work **work, cw_errors *errors);
+
 /** The job and the wire tables; lent, as is everything the stages give. */
 CW_API const cw_job *cw_work_job(const cw_work *work);
 CW_API const cw_wire_catalogue *cw_work_catalogue(const cw_work *work);
@@ -43,6 +47,11 @@ CW_API cw_status cw_work_identify(cw_work *work, const cw_identification **ident
 
 /** What to wind instead. CW_BAD_INPUT where the window is missing, or neither readings nor wishes say what is wanted. */
 CW_API cw_status cw_work_choose(cw_work *work, const cw_choice **choice, cw_error *error);
+
+/** What would be wound without what the user insists on: without the values set from outside, or, where there are none,
+ *  without the own choice under `wanted`. before receives NULL where nothing is insisted on.
+ *  Test: tests/work/test_choose.c */
+CW_API cw_status cw_work_before(cw_work *work, const cw_choice **before, cw_error *error);
 
 /** The winding of the chosen option, or of the best one where none keeps every wish.
  *  chosen  receives false in the second case; may be NULL */
@@ -155,7 +164,8 @@ typedef enum cw_figure {
     CW_FIGURE_SECTION,
     CW_FIGURE_FLUX,
     CW_FIGURE_LAID,     /* the program as replayed, every turn where it comes to lie */
-    CW_FIGURE_TRAVERSE  /* and the guide against turns */
+    CW_FIGURE_TRAVERSE, /* and the guide against turns */
+    CW_FIGURE_OPTIONS   /* what can be wound instead */
 } cw_figure;
 CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error);
 

@@ -81,6 +81,31 @@ static void print_help(FILE *out)
     fprintf(out, "\n\"coilwright VERB --help\" tells more of one. Begin with \"coilwright new -o job.yaml\".\n");
 }
 
+static json_t *options_json(const cli_option *options, size_t count)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < count; i++)
+        json_array_append_new(list, json_pack("{s:s, s:s?, s:s}", "name", options[i].name, "argument",
+                                              options[i].argument, "help", options[i].help));
+    return list;
+}
+
+/* The table of verbs, from which manual pages and completions are made (tools/manual.py). */
+static int print_help_json(void)
+{
+    cli_call call = { .json = true };
+    json_t *verbs = json_array();
+
+    for (const cli_verb *verb = cli_verbs; verb->name != NULL; verb++)
+        json_array_append_new(verbs, json_pack("{s:s, s:s, s:s, s:s?, s:o}", "name", verb->name, "arguments",
+                                               verb->arguments, "summary", verb->summary, "details", verb->details,
+                                               "options", options_json(verb->options, option_count(verb))));
+    return cli_write_json(&call, json_pack("{s:s, s:o, s:o}", "version", CW_VERSION, "verbs", verbs, "common",
+                                           options_json(common_options,
+                                                        sizeof common_options / sizeof common_options[0])), 0);
+}
+
 /* ---- messages ----------------------------------------------------------------------------------------------- */
 
 static json_t *error_json(const cw_error *error)
@@ -290,6 +315,15 @@ static int refuse_option(const cli_call *call, const char *word)
                       call->verb->name);
 }
 
+/* Of all options only this one may stand several times. */
+static int take_set(cli_call *call, const char *words)
+{
+    if (call->set_count == CLI_SETS_MOST)
+        return cli_refuse(call, "More than %d values are set. Write them into the job file.", CLI_SETS_MOST);
+    call->set[call->set_count++] = words;
+    return -1;
+}
+
 /* One word of the call; *used counts the words taken. Returns -1 to go on, or an exit status. */
 static int take_word(cli_call *call, char **words, int left, int *used)
 {
@@ -322,7 +356,7 @@ static int take_word(cli_call *call, char **words, int left, int *used)
         *used = 2;
     }
     call->value[index] = inline_value;
-    return -1;
+    return strcmp(call->verb->options[index].name, "set") == 0 ? take_set(call, inline_value) : -1;
 }
 
 static bool asks_for(int count, char **words, const char *word)
@@ -369,6 +403,8 @@ int cli_main(int count, char **words)
         return 2;
     }
     if (strcmp(words[1], "--help") == 0 || strcmp(words[1], "-h") == 0 || strcmp(words[1], "help") == 0) {
+        if (asks_for(count - 2, words + 2, "--json"))
+            return print_help_json();
         print_help(stdout);
         return finish_output(0);
     }

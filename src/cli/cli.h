@@ -10,7 +10,7 @@
 
 #include <jansson.h>
 
-enum { CLI_OPTIONS_MOST = 24, CLI_ARGUMENTS_MOST = 4, CLI_YES = 0, CLI_NO = 1 };
+enum { CLI_OPTIONS_MOST = 24, CLI_ARGUMENTS_MOST = 4, CLI_SETS_MOST = 32, CLI_YES = 0, CLI_NO = 1 };
 
 typedef struct cli_option {
     const char *name;     /* "build"; one letter stands behind one dash */
@@ -39,6 +39,8 @@ struct cli_call {
     const char *argument[CLI_ARGUMENTS_MOST];
     size_t argument_count;
     const char *value[CLI_OPTIONS_MOST];  /* by the verb's option; "" for a switch that is set, NULL where not given */
+    const char *set[CLI_SETS_MOST];       /* what stands behind every --set, in its order */
+    size_t set_count;
     bool json, quiet;
 };
 
@@ -89,6 +91,5 @@ int cli_sheet(const cli_call *call);
 int cli_switch(const cli_call *call);
 int cli_run(const cli_call *call);
 int cli_serve(const cli_call *call);
-int cli_schema(const cli_call *call);
 
 #endif

@@ -13,7 +13,7 @@ int cli_open_given(const cli_call *call, const char *text, size_t length, const 
 {
     cw_errors errors = { 0 };
     cw_error error;
-    cw_status status = cw_work_open(text, length, path, work, &errors);
+    cw_status status = cw_work_open_set(text, length, path, call->set, call->set_count, work, &errors);
     int exit = 0;
 
     if (status != CW_OK && errors.count == 0) {

@@ -79,7 +79,7 @@ static void put_figure(output *out, const char *name, const char *what, cw_figur
 static void put_stages(output *out)
 {
     const cw_identification *id;
-    const cw_choice *choice;
+    const cw_choice *choice, *before;
     const cw_winding *winding;
     cw_error error;
     cw_status status = cw_work_identify(out->work, &id, &error);
@@ -90,7 +90,11 @@ static void put_stages(output *out)
         put_figure(out, "readings.svg", "each reading against the others, drawn", CW_FIGURE_READINGS);
     }
     status = cw_work_choose(out->work, &choice, &error);
-    put_json(out, "choose.json", "what to wind", status, status == CW_OK ? cw_choice_json(choice) : NULL, &error);
+    if (status == CW_OK)
+        status = cw_work_before(out->work, &before, &error);
+    put_json(out, "choose.json", "what to wind", status, status == CW_OK ? cw_choice_json(choice, before) : NULL, &error);
+    if (status == CW_OK && choice->option_count > 0)
+        put_figure(out, "options.svg", "what can be wound instead, drawn", CW_FIGURE_OPTIONS);
     if (status != CW_OK)
         return; /* what follows would say the same again */
     status = cw_work_lay(out->work, &winding, NULL, &error);

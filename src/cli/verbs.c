@@ -4,6 +4,9 @@
 
 #define NO_OPTION { NULL, NULL, NULL }
 
+/* Of every verb that goes beyond the choice; may stand several times. */
+#define SET_OPTION { "set", "KEY=VALUE", "overrules the job, as turns=2100 or supply.voltage=24 V; as often as needed" }
+
 const cli_verb cli_verbs[] = {
     { "wire", "SIZE", 1, 1, "what a wire is; with one of resistance, mass or length, the other two",
       "SIZE is 29 AWG (half sizes too), 0.250 mm or 31 SWG.\n"
@@ -23,12 +26,16 @@ const cli_verb cli_verbs[] = {
     { "check", "JOB.yaml", 1, 1, "says everything that is wrong with a job file, with line and column", NULL, cli_check,
       { NO_OPTION } },
     { "identify", "JOB.yaml", 1, 1, "what the winding was, how sure that is, which reading disagrees, what to measure",
-      NULL, cli_identify, { NO_OPTION } },
-    { "choose", "JOB.yaml", 1, 1, "what to wind instead, ranked, with the reasons", NULL, cli_choose, { NO_OPTION } },
+      NULL, cli_identify, { SET_OPTION, NO_OPTION } },
+    { "choose", "JOB.yaml", 1, 1, "what to wind instead, ranked, with the reasons",
+      "What is set is kept, and what it changes stands beside the best choice without it.\n"
+      "Example: coilwright choose job.yaml --set turns=2100 --set \"wire=30 AWG\"\n"
+      "A key of another section stands behind its name: --set \"window.depth=14 mm\".",
+      cli_choose, { SET_OPTION, { "svg", "FILE", "also draw the options beside each other" }, NO_OPTION } },
     { "lay", "JOB.yaml", 1, 1, "the chosen winding layer by layer", NULL, cli_lay,
-      { { "svg", "FILE", "also draw the section, every turn where it lies" }, NO_OPTION } },
+      { SET_OPTION, { "svg", "FILE", "also draw the section, every turn where it lies" }, NO_OPTION } },
     { "program", "JOB.yaml", 1, 1, "the winding program for the machine named in the job", NULL, cli_program,
-      { { "o", "FILE", "where to; without it to standard output" },
+      { SET_OPTION, { "o", "FILE", "where to; without it to standard output" },
         { "dry-run", NULL, "the same path without wire, to prove it in air" },
         NO_OPTION } },
     { "replay", "PROGRAM", 1, 1, "reads any winding program and lays its wire turn by turn",
@@ -41,12 +48,15 @@ const cli_verb cli_verbs[] = {
       "Needs the magnet's dimensions in the job; \"coilwright new --kind pot\" shows which.\n"
       "Example: coilwright field job.yaml --gap \"0.05 mm, 0.1 mm, 0.3 mm\"",
       cli_field,
-      { { "gap", "LIST", "the gaps of the curve; without it halves and doubles of the job's own" }, NO_OPTION } },
+      { SET_OPTION, { "gap", "LIST", "the gaps of the curve; without it halves and doubles of the job's own" },
+        NO_OPTION } },
     { "heat", "JOB.yaml", 1, 1, "temperatures, steady and over the duty cycle, by finite elements",
-      "Exit status 1 where the hot spot passes the thermal class that the job wants.", cli_heat, { NO_OPTION } },
+      "Exit status 1 where the hot spot passes the thermal class that the job wants.", cli_heat,
+      { SET_OPTION, NO_OPTION } },
     { "switch", "JOB.yaml", 1, 1, "current and pull over time at switch-on and switch-off, with the suppressor", NULL,
       cli_switch,
-      { { "suppressor", "S", "none, resistor, diode, diode-and-resistor, zener, varistor or rc; diode, on ac varistor" },
+      { SET_OPTION,
+        { "suppressor", "S", "none, resistor, diode, diode-and-resistor, zener, varistor or rc; diode, on ac varistor" },
         NO_OPTION } },
     { "read", "[JOB.yaml]", 0, 1, "a resistance from a bench meter into the job, the book or the terminal",
       "The meter speaks SCPI, over TCP (tcp:HOST:PORT, port 5025 without it) or a serial line\n"
@@ -83,14 +93,14 @@ const cli_verb cli_verbs[] = {
     { "prove", "JOB.yaml", 1, 1, "the acceptance tests: limits, readings taken, verdict",
       "Readings stand under proof: in the job. Where it has a load: section, also whether the magnet holds that load.\n"
       "Exit status 1 where a test has failed or the load is not held; 0 also while some are open.",
-      cli_prove, { NO_OPTION } },
+      cli_prove, { SET_OPTION, NO_OPTION } },
     { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print", NULL, cli_sheet,
-      { { "o", "FILE.pdf", "where to" },
+      { SET_OPTION, { "o", "FILE.pdf", "where to" },
         { "paper", "P", "a4 or letter; without it by the job's units" },
         { "date", "YYYY-MM-DD", "the date on the sheet; without it there is room to write it" },
         NO_OPTION } },
     { "run", "JOB.yaml", 1, 1, "the whole job: everything above that the job file gives enough for", NULL, cli_run,
-      { { "o", "DIR", "the folder to write into; it is made where it is missing" },
+      { SET_OPTION, { "o", "DIR", "the folder to write into; it is made where it is missing" },
         { "paper", "P", "a4 or letter; without it by the job's units" },
         { "date", "YYYY-MM-DD", "the date on the sheet; without it there is room to write it" },
         NO_OPTION } },

@@ -299,3 +299,50 @@ void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *reco
     if (reader->wrong == reader->wrong_before)
         check_machine_whole(reader, section, machine);
 }
+
+/* ---- wishes and insulation ------------------------------------------------------------------------------------- */
+
+static void exclude(cw_reader *reader, const cw_node *section, const char *one, const char *other)
+{
+    const cw_node *node = cw_job__find(section, one);
+
+    if (node != NULL && cw_job__find(section, other) != NULL)
+        cw_job__wrong_key(reader, node, NULL, "\"%s\" and \"%s\" both say how it is to be wound. Leave one out.", one,
+                          other);
+}
+
+/* An option of the list is a whole winding; the other keys make one. */
+void cw_job__check_wanted(cw_reader *reader, const cw_node *section, void *record)
+{
+    static const char *const parts[] = { "wire", "build", "material", "in_hand", "turns", "layers" };
+
+    (void)record;
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
+        exclude(reader, section, parts[i], "option");
+    exclude(reader, section, "layers", "turns");
+}
+
+void cw_job__check_former(cw_reader *reader, const cw_node *section, void *record)
+{
+    const cw_job_former *former = record;
+    const cw_node *partition = cw_job__find(section, "partition"), *sections = cw_job__find(section, "sections");
+
+    if (former->sections > 1 && partition == NULL)
+        cw_job__wrong_key(reader, sections, "partition: 1 mm", "\"partition\" is missing in former: what stands between "
+                          "two of the %d sections.", former->sections);
+    if (partition != NULL && sections == NULL)
+        cw_job__wrong_key(reader, partition, "sections: 3", "\"partition\" is what stands between sections, and "
+                          "\"sections\", which says how many there are, is missing.");
+}
+
+void cw_job__check_insulation(cw_reader *reader, const cw_node *section, void *record)
+{
+    cw_job_insulation *insulation = record;
+    const cw_node *every = cw_job__find(section, "every");
+
+    if (every != NULL && cw_job__find(section, "sheet") == NULL)
+        cw_job__wrong_key(reader, every, "sheet: 0.05 mm", "\"every\" says how often a sheet goes in, and \"sheet\", "
+                          "which says how thick it is, is missing.");
+    if (every == NULL && insulation->sheet_m > 0)
+        insulation->every = 1;
+}

@@ -17,6 +17,7 @@ static const char *const shape_words[] = { "round", "rectangle", "obround", NULL
 static const char *const subject_words[] = { "this", "sibling", "sample", NULL };
 static const char *const core_words[] = { "out", "in", NULL };
 static const char *const lay_words[] = { "level", "nested", "random", NULL };
+static const char *const preference_words[] = { "balance", "shelf", "match", NULL };
 static const char *const system_words[] = { "awg", "metric", "swg", NULL };
 static const char *const machine_words[] = { "lathe-thread", "lathe-feed", "rotary-winder", "manual-lathe", "hand",
                                              NULL };
@@ -105,6 +106,9 @@ static const cw_row supply_rows[] = {
     { "voltage", &cw_job__quantity_form, IN(cw_supply, voltage_v), .kind = CW_VOLTAGE, .range = CW_POSITIVE,
       .required = true, .ask = CW_ASK, .metric = "96 V",
       .about = "as a meter shows it at the supply's terminals" },
+    { "original_voltage", &cw_job__quantity_form, IN(cw_supply, original_voltage_v), .kind = CW_VOLTAGE,
+      .range = CW_POSITIVE, .ask = CW_MENTION, .metric = "110 V",
+      .about = "that the coil was made for, where the supply is another now" },
     { "frequency", &cw_job__quantity_form, IN(cw_supply, frequency_hz), .kind = CW_FREQUENCY, .range = CW_POSITIVE,
       .ask = CW_MENTION, .metric = "50 Hz", .about = "of ac, or before the rectifier" },
     { "duty", &cw_job__duty_form, IN(cw_supply, duty_share), .ask = CW_MENTION, .metric = "40 % of 5 min",
@@ -184,6 +188,30 @@ static const cw_row wanted_rows[] = {
       .about = "of wire and insulation" },
     { "lay", &cw_job__wish_lay_form, IN(cw_wanted, lay), .words = lay_words, .ask = CW_MENTION,
       .metric = "level", .about = "how to wind" },
+    { "prefer", &cw_job__word_form, IN(cw_wanted, prefer), .words = preference_words, .fallback = CW_PREFER_BALANCE,
+      .ask = CW_MENTION, .metric = "shelf",
+      .about = "shelf: what is there; match: the nearest, whatever must be bought; balance" },
+    { "option", &cw_job__line_form, IN(cw_wanted, option), .ask = CW_MENTION, .metric = "0.280-mm-grade-2-x1",
+      .inch = "29-awg-heavy-x1", .about = "your own choice from the list that coilwright choose gives" },
+    { "wire", &cw_job__wire_form, IN(cw_wanted, size), .metric = "0.280 mm", .inch = "29 AWG",
+      .about = "only this size" },
+    { "build", &cw_job__builds_form, IN(cw_wanted, builds), .metric = "grade 2", .inch = "heavy",
+      .about = "only such a covering" },
+    { "material", &cw_job__materials_form, IN(cw_wanted, materials), .metric = "copper", .about = "only of this" },
+    { "in_hand", &cw_job__whole_form, IN(cw_wanted, in_hand), .least = 1, .most = 4, .metric = "2",
+      .about = "only so many strands together" },
+    { "turns", &cw_job__whole_form, IN(cw_wanted, turns), .least = 1, .most = 10000000, .metric = "2100",
+      .about = "just so many, whatever that does to the rest" },
+    { "layers", &cw_job__whole_form, IN(cw_wanted, layers), .least = 1, .most = 10000, .metric = "12",
+      .about = "just so many full layers, whatever that does to the rest" },
+    { "finest_wire", &cw_job__quantity_form, IN(cw_wanted, finest_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
+      .ask = CW_MENTION, .metric = "0.1 mm", .inch = "4 thou",
+      .about = "bare diameter of the finest wire that can be wound here" },
+    { "one_size", &cw_job__flag_form, IN(cw_wanted, one_size), .ask = CW_MENTION, .metric = "yes",
+      .about = "no windings of two sizes in series" },
+    { "taps", &cw_job__taps_form, offsetof(cw_wanted, taps), .doubt = offsetof(cw_wanted, tap_count),
+      .most = CW_TAPS_MOST, .ask = CW_MENTION, .metric = "[500, 1000]",
+      .about = "turns after which a lead comes out" },
 };
 
 static const cw_row stock_rows[] = {
@@ -212,8 +240,36 @@ static const cw_row former_rows[] = {
       .ask = CW_MENTION, .metric = "2 mm", .inch = "0.08 in", .about = "thickness of a flange" },
     { "clearance", &cw_job__quantity_form, IN(cw_job_former, clearance_m), .kind = CW_LENGTH, .range = CW_NOT_NEGATIVE,
       .ask = CW_MENTION, .metric = "0.3 mm", .inch = "0.012 in", .about = "between former and core" },
+    { "class", &cw_job__class_form, IN(cw_job_former, class_c), .ask = CW_MENTION, .metric = "155",
+      .about = "thermal class of its material" },
+    { "sections", &cw_job__whole_form, IN(cw_job_former, sections), .least = 1, .most = CW_COIL_PARTS_MOST,
+      .ask = CW_MENTION, .metric = "3", .about = "equal ones beside each other, wound in series" },
+    { "partition", &cw_job__quantity_form, IN(cw_job_former, partition_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
+      .ask = CW_MENTION, .metric = "1 mm", .inch = "0.04 in", .about = "thickness between two sections" },
     { "leads", &cw_job__line_form, IN(cw_job_former, leads), .ask = CW_MENTION, .metric = "both at the start flange",
       .about = "where they come out" },
+};
+
+static const cw_row insulation_rows[] = {
+    { "sheet", &cw_job__quantity_form, IN(cw_job_insulation, sheet_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
+      .ask = CW_MENTION, .metric = "0.05 mm", .inch = "2 thou", .about = "thickness of a sheet between layers" },
+    { "every", &cw_job__whole_form, IN(cw_job_insulation, every), .least = 1, .most = 1000, .ask = CW_MENTION,
+      .metric = "1", .about = "so many layers from sheet to sheet" },
+    { "margin_start", &cw_job__quantity_form, IN(cw_job_insulation, margin_start_m), .kind = CW_LENGTH,
+      .range = CW_NOT_NEGATIVE, .ask = CW_MENTION, .metric = "1 mm", .inch = "0.04 in",
+      .about = "kept free of wire at the start flange" },
+    { "margin_end", &cw_job__quantity_form, IN(cw_job_insulation, margin_end_m), .kind = CW_LENGTH,
+      .range = CW_NOT_NEGATIVE, .ask = CW_MENTION, .metric = "1 mm", .inch = "0.04 in",
+      .about = "kept free of wire at the far flange" },
+    { "sleeve", &cw_job__quantity_form, IN(cw_job_insulation, sleeve_m), .kind = CW_LENGTH, .range = CW_NOT_NEGATIVE,
+      .ask = CW_MENTION, .metric = "1 mm", .inch = "0.04 in",
+      .about = "width that the start lead takes beside the layers; none in a slot" },
+    { "wrap", &cw_job__quantity_form, IN(cw_job_insulation, wrap_m), .kind = CW_LENGTH, .range = CW_NOT_NEGATIVE,
+      .ask = CW_MENTION, .metric = "0.2 mm", .inch = "8 thou", .about = "outer wrap, within the window's depth" },
+    { "class", &cw_job__class_form, IN(cw_job_insulation, class_c), .ask = CW_MENTION, .metric = "155",
+      .about = "thermal class of sheets and wrap" },
+    { "lead_class", &cw_job__class_form, IN(cw_job_insulation, lead_class_c), .ask = CW_MENTION, .metric = "155",
+      .about = "thermal class of leads and their sleeve" },
 };
 
 static const cw_row machine_rows[] = {
@@ -396,11 +452,13 @@ const cw_section cw_job__sections[] = {
     { "seen", ROWS(seen), offsetof(cw_job, seen), offsetof(cw_job, seen_given), NO_LIST,
       .about = "What the eye knows of the old winding." },
     { "wanted", ROWS(wanted), offsetof(cw_job, wanted), offsetof(cw_job, wanted.given), NO_LIST,
-      .about = "What the rewound coil must be." },
+      .check = cw_job__check_wanted, .about = "What the rewound coil must be." },
     { "stock", ROWS(stock), offsetof(cw_job, stock), CW_NOWHERE, offsetof(cw_job, stock_count), sizeof(cw_spool),
       offsetof(cw_spool, at), .about = "The wire on the shelf." },
     { "former", ROWS(former), offsetof(cw_job, former), offsetof(cw_job, former.given), NO_LIST,
-      .about = "What the wire is wound on." },
+      .check = cw_job__check_former, .about = "What the wire is wound on." },
+    { "insulation", ROWS(insulation), offsetof(cw_job, insulation), offsetof(cw_job, insulation.given), NO_LIST,
+      .check = cw_job__check_insulation, .about = "What lies between and over the wire, and how hot it may get." },
     { "machine", ROWS(machine), offsetof(cw_job, machine), offsetof(cw_job, machine.given), NO_LIST,
       .check = cw_job__check_machine, .about = "What winds it." },
     { "magnet", ROWS(magnet), offsetof(cw_job, magnet), offsetof(cw_job, magnet_given),

@@ -36,10 +36,12 @@ static cw_status identify_document(cw_work *work, json_t **document, cw_error *e
 
 static cw_status choose_document(cw_work *work, json_t **document, cw_error *error)
 {
-    const cw_choice *choice;
-    const cw_status status = cw_work_choose(work, &choice, error);
+    const cw_choice *choice, *before;
+    cw_status status = cw_work_choose(work, &choice, error);
 
-    *document = status == CW_OK ? cw_choice_json(choice) : NULL;
+    if (status == CW_OK)
+        status = cw_work_before(work, &before, error);
+    *document = status == CW_OK ? cw_choice_json(choice, before) : NULL;
     return status;
 }
 

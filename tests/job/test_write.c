@@ -73,6 +73,7 @@ static void same_supply(const cw_job *a, const cw_job *b)
     assert_int_equal(a->supply.given, b->supply.given);
     assert_int_equal(a->supply.kind, b->supply.kind);
     same(a->supply.voltage_v, b->supply.voltage_v);
+    same(a->supply.original_voltage_v, b->supply.original_voltage_v);
     same(a->supply.frequency_hz, b->supply.frequency_hz);
     same(a->supply.duty_share, b->supply.duty_share);
     same(a->supply.duty_period_s, b->supply.duty_period_s);
@@ -124,6 +125,18 @@ static void same_wishes(const cw_job *a, const cw_job *b)
     same(a->wanted.thermal_class_c, b->wanted.thermal_class_c);
     assert_int_equal(a->wanted.lay_given, b->wanted.lay_given);
     assert_int_equal(a->wanted.lay, b->wanted.lay);
+    assert_int_equal(a->wanted.prefer, b->wanted.prefer);
+    same_text(a->wanted.option, b->wanted.option);
+    assert_string_equal(a->wanted.size, b->wanted.size);
+    assert_int_equal(a->wanted.builds, b->wanted.builds);
+    assert_int_equal(a->wanted.materials, b->wanted.materials);
+    assert_int_equal(a->wanted.in_hand, b->wanted.in_hand);
+    assert_int_equal(a->wanted.turns, b->wanted.turns);
+    assert_int_equal(a->wanted.layers, b->wanted.layers);
+    same(a->wanted.finest_m, b->wanted.finest_m);
+    assert_int_equal(a->wanted.one_size, b->wanted.one_size);
+    assert_int_equal(a->wanted.tap_count, b->wanted.tap_count);
+    assert_memory_equal(a->wanted.taps, b->wanted.taps, a->wanted.tap_count * sizeof a->wanted.taps[0]);
     assert_int_equal(a->stock_count, b->stock_count);
     for (size_t i = 0; i < a->stock_count; i++) {
         assert_string_equal(a->stock[i].size, b->stock[i].size);
@@ -177,6 +190,18 @@ static void same_rest(const cw_job *a, const cw_job *b)
     same(a->former.wall_m, b->former.wall_m);
     same(a->former.flange_m, b->former.flange_m);
     same(a->former.clearance_m, b->former.clearance_m);
+    same(a->former.class_c, b->former.class_c);
+    assert_int_equal(a->former.sections, b->former.sections);
+    same(a->former.partition_m, b->former.partition_m);
+    assert_int_equal(a->insulation.given, b->insulation.given);
+    same(a->insulation.sheet_m, b->insulation.sheet_m);
+    assert_int_equal(a->insulation.every, b->insulation.every);
+    same(a->insulation.margin_start_m, b->insulation.margin_start_m);
+    same(a->insulation.margin_end_m, b->insulation.margin_end_m);
+    same(a->insulation.sleeve_m, b->insulation.sleeve_m);
+    same(a->insulation.wrap_m, b->insulation.wrap_m);
+    same(a->insulation.class_c, b->insulation.class_c);
+    same(a->insulation.lead_class_c, b->insulation.lead_class_c);
     assert_int_equal(a->potting.given, b->potting.given);
     same_text(a->potting.resin, b->potting.resin);
     same(a->potting.class_c, b->potting.class_c);
