@@ -21,6 +21,7 @@
 #include "coilwright/choose.h"
 #include "coilwright/circuit.h"
 #include "coilwright/draw.h"
+#include "coilwright/drafting.h"
 #include "coilwright/evidence.h"
 #include "coilwright/field.h"
 #include "coilwright/flux_figure.h"

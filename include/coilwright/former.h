@@ -178,8 +178,8 @@ CW_API int cw_former_piece_count(const cw_former *former);
 /** Volume of one piece, by integrals; m3. Test: tests/former/test_former.c, test_solids.c against the solid kernel */
 CW_API double cw_former_volume(const cw_former *former, int piece);
 
-typedef struct cw_box { double low_m[3], high_m[3]; } cw_box;
-CW_API void cw_former_box(const cw_former *former, int piece, cw_box *box);
+typedef struct cw_extent { double low_m[3], high_m[3]; } cw_extent;
+CW_API void cw_former_box(const cw_former *former, int piece, cw_extent *box);
 
 /** Stock for what is turned or milled: allowances of common practice (no source), up to whole millimetres. */
 typedef struct cw_stock_size {
@@ -235,7 +235,7 @@ typedef struct cw_arbor {
 CW_API cw_status cw_arbor_design(const cw_former *former, const cw_arbor_plan *plan, const cw_place *at, cw_arbor *arbor,
                                  cw_error *error);
 CW_API double cw_arbor_volume(const cw_arbor *arbor, cw_arbor_piece piece);
-CW_API void cw_arbor_box(const cw_arbor *arbor, cw_arbor_piece piece, cw_box *box);
+CW_API void cw_arbor_box(const cw_arbor *arbor, cw_arbor_piece piece, cw_extent *box);
 CW_API void cw_arbor_stock(const cw_arbor *arbor, cw_arbor_piece piece, cw_stock_size *stock);
 
 #ifdef __cplusplus
