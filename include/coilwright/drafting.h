@@ -127,13 +127,8 @@ CW_API void cw_drafting_clip(cw_drafting_view *view, double x_m, double y_m, dou
 
 CW_API void cw_drafting_dimension_add(cw_drafting_view *view, const cw_drafting_dimension *dimension);
 
-/** What a view's dimensions settle: those with a key, in order. Lent; NULL past the last. */
-typedef struct cw_drafting_settled {
-    char key[CW_DRAFTING_KEY_MOST];
-    double value;                      /* as handed in */
-} cw_drafting_settled;
-
-CW_API const cw_drafting_settled *cw_drafting_view_settles(const cw_drafting_view *view, size_t index);
+/** Says that words on the view (a note's suffix) settle a size too. */
+CW_API void cw_drafting_settles_too(cw_drafting_view *view, const char *key, double value);
 
 /* ---- numbers and tolerances --------------------------------------------------------------------------------- */
 
@@ -166,7 +161,7 @@ typedef enum cw_drafting_projection { CW_DRAFTING_FIRST_ANGLE, CW_DRAFTING_THIRD
 
 /** What stands in the title block, alike on all sheets. Texts may be NULL. */
 typedef struct cw_drafting_setting {
-    cw_drafting_paper paper;
+    cw_drafting_paper paper;   /* A4 and letter give way to A3 and tabloid where a sheet does not go onto them */
     cw_unit_system units;
     cw_drafting_projection projection;
     cw_drafting_class general_class;
@@ -199,6 +194,14 @@ CW_API size_t cw_drafting_sheets(const cw_drafting *drawing);
 /** Size of every sheet, mm, and the scale of one: paper over part, 0.5 for 1:2. */
 CW_API void cw_drafting_size(const cw_drafting *drawing, double *width_mm, double *height_mm);
 CW_API double cw_drafting_scale(const cw_drafting *drawing, size_t sheet);
+
+/** What the dimensions settle: those with a key, sheet by sheet, in order. Lent; NULL past the last. */
+typedef struct cw_drafting_settled {
+    char key[CW_DRAFTING_KEY_MOST];
+    double value; /* as handed in */
+} cw_drafting_settled;
+
+CW_API const cw_drafting_settled *cw_drafting_settles(const cw_drafting *drawing, size_t index);
 
 /** Draws a sheet into a box, as large as goes in, with its frame. */
 CW_API void cw_drafting_draw(const cw_drafting *drawing, size_t sheet, cw_canvas *canvas, cw_box box);

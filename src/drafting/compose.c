@@ -254,16 +254,16 @@ static cw_status compose(const cw_drafting_setting *setting, const cw_drafting_s
         clear_blocks(&c);
     }
     if (status == CW_OK && !fits)
-        return cw_refuse(error, NULL, "a larger paper: A3 or tabloid",
+        return cw_refuse(error, NULL, "fewer or smaller features",
                          "The drawing of the %s does not go onto its sheet at any scale of 20:1 to 1:50.", sheet->part);
     return status;
 }
 
-static const struct { double width_mm, height_mm; } papers[CW_DRAFTING_PAPER_COUNT] = {
-    [CW_DRAFTING_A4] = { 297, 210 },
-    [CW_DRAFTING_A3] = { 420, 297 },
-    [CW_DRAFTING_LETTER] = { 279.4, 215.9 },
-    [CW_DRAFTING_TABLOID] = { 431.8, 279.4 },
+static const struct { double width_mm, height_mm; cw_drafting_paper larger; } papers[CW_DRAFTING_PAPER_COUNT] = {
+    [CW_DRAFTING_A4] = { 297, 210, CW_DRAFTING_A3 },
+    [CW_DRAFTING_A3] = { 420, 297, CW_DRAFTING_A3 },
+    [CW_DRAFTING_LETTER] = { 279.4, 215.9, CW_DRAFTING_TABLOID },
+    [CW_DRAFTING_TABLOID] = { 431.8, 279.4, CW_DRAFTING_TABLOID },
 };
 
 static cw_status make(const cw_drafting_setting *setting, size_t count, cw_drafting **made, cw_error *error)
@@ -271,12 +271,39 @@ static cw_status make(const cw_drafting_setting *setting, size_t count, cw_draft
     *made = cw_allocate(1, sizeof **made);
     if (*made == NULL)
         return cw_no_memory(error);
-    (*made)->width_mm = papers[setting->paper].width_mm;
-    (*made)->height_mm = papers[setting->paper].height_mm;
     (*made)->units = setting->units;
     (*made)->count = count;
     (*made)->pages = cw_allocate(count, sizeof *(*made)->pages);
     return (*made)->pages == NULL ? cw_no_memory(error) : CW_OK;
+}
+
+static cw_status keep_settled(const cw_drafting_sheet *sheets, cw_drafting *made, cw_error *error)
+{
+    size_t count = 0;
+
+    for (size_t i = 0; i < made->count; i++)
+        for (size_t v = 0; v < sheets[i].view_count; v++)
+            count += sheets[i].views[v]->settled_count;
+    made->settled = cw_allocate(count, sizeof *made->settled);
+    if (made->settled == NULL)
+        return cw_no_memory(error);
+    for (size_t i = 0; i < made->count; i++)
+        for (size_t v = 0; v < sheets[i].view_count; v++)
+            for (size_t k = 0; k < sheets[i].views[v]->settled_count; k++)
+                made->settled[made->settled_count++] = sheets[i].views[v]->settled[k];
+    return CW_OK;
+}
+
+static cw_status compose_all(const cw_drafting_setting *setting, const cw_drafting_sheet *sheets, cw_canvas *measure,
+                             cw_drafting_paper paper, cw_drafting *made, cw_error *error)
+{
+    cw_status status = CW_OK;
+
+    made->width_mm = papers[paper].width_mm;
+    made->height_mm = papers[paper].height_mm;
+    for (size_t i = 0; status == CW_OK && i < made->count; i++)
+        status = compose(setting, &sheets[i], measure, made, i, error);
+    return status;
 }
 
 cw_status cw_drafting_create(const cw_drafting_setting *setting, const cw_drafting_sheet *sheets, size_t count,
@@ -284,6 +311,7 @@ cw_status cw_drafting_create(const cw_drafting_setting *setting, const cw_drafti
 {
     /* figures are measured on a page of paper that is thrown away */
     const cw_paper scrap = { .format = CW_PDF, .width_mm = 10, .height_mm = 10 };
+    const cw_drafting_paper larger = papers[setting->paper].larger;
     cw_drafting *made = NULL;
     cw_canvas *measure = NULL;
     cw_status status;
@@ -291,9 +319,13 @@ cw_status cw_drafting_create(const cw_drafting_setting *setting, const cw_drafti
     *drawing = NULL;
     status = make(setting, count, &made, error);
     if (status == CW_OK)
+        status = keep_settled(sheets, made, error);
+    if (status == CW_OK)
         status = cw_canvas_create(&scrap, &measure, error);
-    for (size_t i = 0; status == CW_OK && i < count; i++)
-        status = compose(setting, &sheets[i], measure, made, i, error);
+    if (status == CW_OK)
+        status = compose_all(setting, sheets, measure, setting->paper, made, error);
+    if (status == CW_BAD_INPUT && larger != setting->paper)
+        status = compose_all(setting, sheets, measure, larger, made, error);
     cw_canvas_destroy(&measure);
     if (status == CW_OK)
         *drawing = made;
@@ -312,12 +344,18 @@ void cw_drafting_destroy(cw_drafting **drawing)
     for (size_t i = 0; old->pages != NULL && i < old->count; i++)
         cw_drafting__clear(&old->pages[i].marks);
     cw_free(old->pages);
+    cw_free(old->settled);
     cw_free(old);
 }
 
 size_t cw_drafting_sheets(const cw_drafting *drawing)
 {
     return drawing->count;
+}
+
+const cw_drafting_settled *cw_drafting_settles(const cw_drafting *drawing, size_t index)
+{
+    return index < drawing->settled_count ? &drawing->settled[index] : NULL;
 }
 
 void cw_drafting_size(const cw_drafting *drawing, double *width_mm, double *height_mm)

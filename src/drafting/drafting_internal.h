@@ -143,6 +143,8 @@ struct cw_drafting {
     cw_unit_system units;
     cw_drafting__page *pages;
     size_t count;
+    cw_drafting_settled *settled;
+    size_t settled_count;
 };
 
 /** "1:2" or "5:1". */

@@ -194,7 +194,7 @@ void cw_drafting_balloon(cw_drafting_view *view, double x_m, double y_m, const c
     snprintf(request->prefix, sizeof request->prefix, "%s", number);
 }
 
-static void settle(cw_drafting_view *view, const cw_drafting_dimension *dimension)
+void cw_drafting_settles_too(cw_drafting_view *view, const char *key, double value)
 {
     void *items = view->settled;
     cw_drafting_settled *settled =
@@ -203,8 +203,8 @@ static void settle(cw_drafting_view *view, const cw_drafting_dimension *dimensio
     view->settled = items;
     if (settled == NULL)
         return;
-    snprintf(settled->key, sizeof settled->key, "%s", dimension->key);
-    settled->value = dimension->value;
+    snprintf(settled->key, sizeof settled->key, "%s", key);
+    settled->value = value;
 }
 
 void cw_drafting_dimension_add(cw_drafting_view *view, const cw_drafting_dimension *dimension)
@@ -218,10 +218,5 @@ void cw_drafting_dimension_add(cw_drafting_view *view, const cw_drafting_dimensi
     snprintf(request->prefix, sizeof request->prefix, "%s", dimension->prefix != NULL ? dimension->prefix : "");
     snprintf(request->suffix, sizeof request->suffix, "%s", dimension->suffix != NULL ? dimension->suffix : "");
     if (dimension->key != NULL)
-        settle(view, dimension);
-}
-
-const cw_drafting_settled *cw_drafting_view_settles(const cw_drafting_view *view, size_t index)
-{
-    return index < view->settled_count ? &view->settled[index] : NULL;
+        cw_drafting_settles_too(view, dimension->key, dimension->value);
 }
