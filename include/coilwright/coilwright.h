@@ -33,6 +33,7 @@
 #include "coilwright/job.h"
 #include "coilwright/mesh.h"
 #include "coilwright/nc.h"
+#include "coilwright/process.h"
 #include "coilwright/proof.h"
 #include "coilwright/quantity.h"
 #include "coilwright/server.h"

@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The former that the wire is wound on, and the arbor that carries it in the lathe: what they measure.
  *
- * Knows: outlines, flanges, slots, processes of making and what they do to a size. Needs: base, winding, heat (the table
- * of materials). Refuses to know: the job file, drawings, the solid kernel (src/solids), how the coil is wound.
+ * Knows: outlines, flanges, slots, processes of making and what they do to a size. Needs: base, winding, the tables of
+ * materials. Refuses to know: the job file, drawings, the solid kernel (src/solids), how the coil is wound.
  *
- * Axes. z runs along the coil; z = 0 is the outside face of the start flange. x runs along the longer size of the window,
+ * Axes. z runs along the coil; z = 0 is the outside face of the start flange. x runs along the first size of the window,
  * y across. Everything is symmetric about the axis but slots and pins, which stand on the +x side: at a straight magnet
  * that end is outside its iron.
  *
@@ -16,18 +16,20 @@
  *      |   '--------------'                         - - - - - - - - - - - -  bore, axis
  *      +---------------------- x
  *
- * All outlines are rounded rectangles about the axis: a round one has its radius for corners, an obround half its breadth.
+ * All outlines are rounded rectangles about the axis: the corner radius of a round one is half its diameter, that of an
+ * obround half its breadth.
  *     reach(y) = a/2                                   |y| <= b/2 - r
  *              = a/2 - r + sqrt(r^2 - (|y| - b/2 + r)^2)   beyond
  * is how far an outline goes in x at a height y; areas and volumes are integrals of it [geometry].
  *
  * Two sets of sizes. `cw_former_design` gives the part as it must be when it is finished: those stand on the drawing.
- * `cw_former_compensate` gives the part as it must be asked for so that it comes out so: what is printed shrinks, and its
- * holes come out small. Both are the same structure, and volume, box and solids can be had of either. */
+ * `cw_former_compensate` gives the part as it must be asked for so that it comes out so: what is printed shrinks, and
+ * its holes come out small. Both are the same structure, and volume, box and solids can be had of either. */
 #ifndef COILWRIGHT_FORMER_H
 #define COILWRIGHT_FORMER_H
 
 #include "coilwright/base.h"
+#include "coilwright/quantity.h"
 #include "coilwright/winding.h"
 
 #ifdef __cplusplus
@@ -68,16 +70,17 @@ typedef struct cw_former_plan {
     const char *material;         /* a name of data/thermal_materials.csv; NULL: PA12 powder-fused */
     int making;                   /* cw_making; -1: the usual one of the material */
     double wall_m;                /* of the tube; NAN: what core and clearance leave, else the usual */
-    double flange_m;              /* thickness of the end flanges */
+    double flange_m;              /* thickness of the end flanges; NAN: the usual */
     double middle_m;              /* of a flange between two sections; NAN: as flange_m */
     int sections;                 /* windows beside each other, 1 to 4 */
-    double clearance_m;           /* to the core and to the cavity, on each side */
+    double clearance_m;           /* least to the core and to the cavity, on each side. Default 0.2 mm */
     double wrap_m;                /* insulation on the tube, under the first layer: the tube is so much smaller than the
                                      window's inner size. Default 0 */
     double side_wrap_m;           /* insulation on the inside of each flange. Default 0 */
     double rim_m;                 /* how far the flanges stand above the window's depth. Default 0 */
     double fillet_m;              /* in the corner of tube and flange. Default 0 */
-    double bore_corner_m;         /* rectangle: of the bore. NAN: concentric with the tube's */
+    double bore_corner_m;         /* rectangle: of the bore. NAN: concentric with the tube's, or as small as the edges of
+                                     the core ask for */
     double slot_m;                /* width of a lead slot; 0: none. Default 3 mm */
     cw_finish_side finish;        /* flange that the finish leaves by */
     int pins;                     /* blind holes for anchor pins in the start flange, 0, 2 or 4. Default 0 */
@@ -94,7 +97,8 @@ typedef struct cw_former_plan {
     double cavity_m[2];           /* what the flanges go into; NAN no limit on that side */
     double cavity_length_m;       /* NAN unknown */
     double hot_c;                 /* how warm the coil runs at the former; NAN unknown */
-    double wire_m;                /* overall diameter of the thickest wire that may be wound; NAN unknown */
+    double wire_m;                /* overall diameter of the wire, or of each in hand; NAN unknown */
+    cw_unit_system units;         /* of the sentences */
 } cw_former_plan;
 
 CW_API void cw_former_plan_init(cw_former_plan *plan);
@@ -117,9 +121,9 @@ typedef struct cw_former_pin {
     double x_m, y_m, diameter_m, depth_m;
 } cw_former_pin;
 
-/** A recess in which a tape lies flush under the first layer and up the inside of both flanges, to tie the winding with:
- *  in every section |x - x_m| <= width/2 on the side of y's sign, from the tube's outline less the depth to the rim, and
- *  as deep into the flanges. */
+/** A recess in which a tape lies flush under the first layer and up the inside of both flanges, to tie the winding
+ *  with: in every section |x - x_m| <= width/2 on one side in y, from the tube's outline less the depth out to the rim,
+ *  and as deep into the flanges. */
 typedef struct cw_former_tape {
     double x_m;
     int side;          /* +1 or -1: y */
@@ -127,6 +131,7 @@ typedef struct cw_former_tape {
 
 typedef struct cw_former {
     cw_shape shape;               /* of the window */
+    cw_unit_system units;         /* in which its remark is written, and its user thinks */
     char material[72];
     cw_making making;
     cw_outline bore, tube, flange;
@@ -156,16 +161,16 @@ typedef struct cw_former {
 
 /** The finished former.
  *
- *  CW_BAD_INPUT with a sentence that says what to change: a wall or flange thinner than the process makes, a material that
- *  gives way below hot_c, a core or cavity that it does not fit, no room left for wire by fillet, wrap or slots, features
- *  that run into each other.
+ *  CW_BAD_INPUT with a sentence that says what to change: a wall or flange thinner than the process makes, a material
+ *  that gives way below hot_c, a core or cavity that it does not fit, no room left for wire by fillet, wrap or slots,
+ *  features that run into each other.
  *  at      where the former stands in the job, for the message; may be NULL
  *  former  left alone on failure
  *  Test: tests/former/test_former.c */
 CW_API cw_status cw_former_design(const cw_former_plan *plan, const cw_place *at, cw_former *former, cw_error *error);
 
-/** The sizes to ask for: outlines and lengths over (1 - shrink), holes and slots grown before. A former that is cut stays
- *  as it is. Compensating twice is the same as once. */
+/** The sizes to ask for: outlines and lengths over (1 - shrink), holes and slots grown before. A former that is cut
+ *  stays as it is. Compensating twice is the same as once. */
 CW_API void cw_former_compensate(const cw_former *finished, cw_former *asked);
 
 /** Where a flange begins, 0 the start flange ... `sections` the far one; and how thick it is. */
@@ -195,10 +200,10 @@ CW_API void cw_former_stock(const cw_former *former, cw_stock_size *stock);
  *        shank    collar | start cheek |      plug, in the former's bore      | far cheek | washer and screw
  *     ============ ||||  |#############|======================================|###########|||==
  *                                z = 0 at the former's start flange; the plug is shorter than the former by `pinch`, so
- *     that the cheeks clamp the flanges and keep them from spreading. A drive pin goes through collar, start cheek and plug. */
+ *     that the cheeks clamp the flanges and keep them from spreading. A drive pin stands in collar, start cheek and plug. */
 typedef struct cw_arbor_plan {
     double shank_m, shank_length_m; /* what the chuck or collet holds. Default 20 mm, 50 mm */
-    double cheek_m;               /* thickness. Default a tenth of the flange's greatest reach, 5 mm to 12 mm */
+    double cheek_m;               /* thickness. Default a tenth of the flange's greatest size, 5 mm to 12 mm */
     double fit_m;                 /* between plug and bore, on each side. Default 0.05 mm */
     double pinch_m;               /* Default 0.3 mm */
     double screw_m;               /* thread, 3 mm to 12 mm; NAN: by the plug */
@@ -218,7 +223,7 @@ typedef struct cw_arbor {
     double cheek_m;                     /* thickness of both */
     double plug_length_m;
     double pinch_m, fit_m;
-    double former_length_m;             /* the plug lies in the middle of it */
+    double former_length_m;             /* the plug begins with it, at the start cheek */
     int screw;                          /* M thread, millimetres, coarse */
     double screw_pitch_m;
     double tap_drill_m, tapped_depth_m; /* blind, in the spindle's front */
@@ -226,14 +231,15 @@ typedef struct cw_arbor {
     double screw_length_m;              /* under the head, washer counted, rounded up to 5 mm */
     double pin_m, pin_x_m;              /* drive pin: diameter of its holes, distance from the axis towards -x */
     double pin_depth_m[2];              /* blind into the collar's front and into the plug's start end */
-    cw_former_slot slots[CW_FORMER_SLOTS_MOST]; /* of the cheeks, as the flanges' beside them: flange 0 start cheek, 1 far */
+    cw_former_slot slots[CW_FORMER_SLOTS_MOST]; /* as the flanges' beside them: flange 0 start cheek, 1 far cheek */
     int slot_count;
     char remark[400];
 } cw_arbor;
 
-/** For a finished former. CW_BAD_INPUT where the bore is too small for any screw, or a size given does not go with it. */
-CW_API cw_status cw_arbor_design(const cw_former *former, const cw_arbor_plan *plan, const cw_place *at, cw_arbor *arbor,
-                                 cw_error *error);
+/** For a finished former. CW_BAD_INPUT where the bore is too small for any screw, or a size given does not go with
+ *  it. */
+CW_API cw_status cw_arbor_design(const cw_former *former, const cw_arbor_plan *plan, const cw_place *at,
+                                 cw_arbor *arbor, cw_error *error);
 CW_API double cw_arbor_volume(const cw_arbor *arbor, cw_arbor_piece piece);
 CW_API void cw_arbor_box(const cw_arbor *arbor, cw_arbor_piece piece, cw_extent *box);
 CW_API void cw_arbor_stock(const cw_arbor *arbor, cw_arbor_piece piece, cw_stock_size *stock);

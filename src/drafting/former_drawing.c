@@ -337,18 +337,57 @@ static cw_status start_view(work *w, cw_error *error)
 
 /* ---- sections across --------------------------------------------------------------------------------------------- */
 
-/* A recess as it is seen in the section across: a step in the tube, its sides up to the rim. */
+/* The tube's outline with its recesses, corner by corner counter-clockwise as the part has it: the +y half from the
+ * +x side to the other, and the same turned round for the other half, as recesses stand in pairs across the axis. */
+static size_t recessed_half(const cw_former *f, cw_drafting_corner *c)
+{
+    const double x = f->tube.size_m[0] / 2, y = f->tube.size_m[1] / 2, r = f->tube.corner_m, half = f->tape_m / 2;
+    const bool round = f->shape == CW_ROUND;
+    const double quarter = r > 0 ? CW_DRAFTING_QUARTER : 0, arc = tan(acos(half / y) / 4), inner = y - f->tape_depth_m;
+    const double top = round ? sqrt(y * y - half * half) : y;
+    const double floor = round ? sqrt(inner * inner - half * half) : inner;
+    size_t count = 0;
+
+    corner(c, &count, x, round ? 0 : y - r, round ? arc : quarter);
+    if (!round)
+        corner(c, &count, x - r, y, 0);
+    for (int i = f->tape_count - 1; i >= 0; i--) {
+        if (f->tapes[i].side < 0)
+            continue;
+        corner(c, &count, f->tapes[i].x_m + half, top, 0);
+        corner(c, &count, f->tapes[i].x_m + half, floor, round ? tan(asin(half / inner) / 2) : 0);
+        corner(c, &count, f->tapes[i].x_m - half, floor, 0);
+        corner(c, &count, f->tapes[i].x_m - half, top, round ? arc : 0);
+    }
+    if (!round)
+        corner(c, &count, r - x, y, quarter);
+    corner(c, &count, -x, round ? 0 : y - r, 0);
+    return count;
+}
+
+enum { RECESSED_MOST = 2 * 12 };
+
+static void recessed_tube(const cw_former *f, cw_drafting_view *view, cw_part__gaze gaze)
+{
+    cw_drafting_corner corners[RECESSED_MOST];
+    const size_t half = recessed_half(f, corners);
+
+    for (size_t i = 0; i < half; i++)
+        corners[half + i] = (cw_drafting_corner){ -corners[i].x_m, -corners[i].y_m, corners[i].bulge };
+    cw_part__closed(view, gaze, CW_DRAFTING_VISIBLE, 0, corners, 2 * half);
+}
+
+/* The sides of a recess in the flange behind. */
 static void tape_lines(const cw_former *f, cw_drafting_view *view, cw_part__gaze gaze, const cw_former_tape *tape)
 {
-    const double inner = f->tube.size_m[1] / 2 - f->tape_depth_m;
+    /* y as a function of x is the reach of the outline turned by a right angle */
+    const cw_outline turned = { { f->flange.size_m[1], f->flange.size_m[0] }, f->flange.corner_m };
+    const cw_outline tube = { { f->tube.size_m[1], f->tube.size_m[0] }, f->tube.corner_m };
 
     for (int end = -1; end <= 1; end += 2) {
         double x = tape->x_m + end * f->tape_m / 2, x1, y1, x2, y2;
 
-        /* y as a function of x is reach() of the outline turned by a right angle */
-        const cw_outline turned = { { f->flange.size_m[1], f->flange.size_m[0] }, f->flange.corner_m };
-
-        cw_part__to_paper(gaze, x, tape->side * inner, &x1, &y1);
+        cw_part__to_paper(gaze, x, tape->side * cw_outline_reach(&tube, x), &x1, &y1);
         cw_part__to_paper(gaze, x, tape->side * cw_outline_reach(&turned, x), &x2, &y2);
         cw_drafting_segment(view, CW_DRAFTING_VISIBLE, x1, y1, x2, y2);
     }
@@ -421,8 +460,13 @@ static cw_status across_view(work *w, int index, bool ring, char letter, cw_erro
     cw_part__outline(view, gaze, CW_DRAFTING_VISIBLE, &f->flange, f->slots, f->slot_count, index + 1);
     cw_part__slots(view, gaze, CW_DRAFTING_VISIBLE, &f->flange, f->slots, f->slot_count, index + 1);
     cw_part__outline(view, gaze, CW_DRAFTING_VISIBLE, &f->bore, NULL, 0, 0);
-    cw_part__outline(view, gaze, CW_DRAFTING_VISIBLE, &f->tube, NULL, 0, 0);
-    cw_part__ring_hatch(view, gaze, 0, &f->tube, &f->bore);
+    cw_part__hatch(view, gaze, 0, &f->bore);
+    if (f->tape_count > 0) {
+        recessed_tube(f, view, gaze);
+    } else {
+        cw_part__outline(view, gaze, CW_DRAFTING_VISIBLE, &f->tube, NULL, 0, 0);
+        cw_part__hatch(view, gaze, 0, &f->tube);
+    }
     cw_part__slot_dimensions(view, gaze, &f->flange, f->slots, f->slot_count, index + 1, "");
     cw_drafting_centre_line(view, -wide, 0, wide, 0);
     cw_drafting_centre_line(view, 0, -rim, 0, rim);

@@ -137,27 +137,33 @@ void cw_part__outline(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_li
     arc(view, gaze, line, r - x, r - y, r, 180, 270);
 }
 
-static void closed_outline(cw_part__gaze gaze, const cw_outline *outline, cw_drafting_corner corners[8])
+static void put_on_paper(cw_part__gaze gaze, cw_drafting_corner *corners, size_t count)
 {
-    const double x = outline->size_m[0] / 2, y = outline->size_m[1] / 2, r = outline->corner_m;
-    const double at[8][2] = { { x, y - r }, { x - r, y }, { r - x, y }, { -x, y - r },
-                              { -x, r - y }, { r - x, -y }, { x - r, -y }, { x, r - y } };
+    for (size_t i = 0; i < count; i++) {
+        const double x = corners[i].x_m, y = corners[i].y_m;
 
-    for (int i = 0; i < 8; i++) {
-        cw_part__to_paper(gaze, at[i][0], at[i][1], &corners[i].x_m, &corners[i].y_m);
-        corners[i].bulge = i % 2 == 0 && r > 0 ? CW_DRAFTING_QUARTER * hand(gaze) : 0;
+        cw_part__to_paper(gaze, x, y, &corners[i].x_m, &corners[i].y_m);
+        corners[i].bulge *= hand(gaze);
     }
 }
 
-void cw_part__ring_hatch(cw_drafting_view *view, cw_part__gaze gaze, int part, const cw_outline *outer,
-                         const cw_outline *inner)
+void cw_part__hatch(cw_drafting_view *view, cw_part__gaze gaze, int part, const cw_outline *outline)
 {
-    cw_drafting_corner corners[8];
+    const double x = outline->size_m[0] / 2, y = outline->size_m[1] / 2, r = outline->corner_m;
+    const double bulge = r > 0 ? CW_DRAFTING_QUARTER : 0;
+    cw_drafting_corner corners[8] = { { x, y - r, bulge }, { x - r, y, 0 }, { r - x, y, bulge }, { -x, y - r, 0 },
+                                      { -x, r - y, bulge }, { r - x, -y, 0 }, { x - r, -y, bulge }, { x, r - y, 0 } };
 
-    closed_outline(gaze, outer, corners);
+    put_on_paper(gaze, corners, 8);
     cw_drafting_hatch(view, part, corners, 8);
-    closed_outline(gaze, inner, corners);
-    cw_drafting_hatch(view, part, corners, 8);
+}
+
+void cw_part__closed(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_line line, int part,
+                     cw_drafting_corner *corners, size_t count)
+{
+    put_on_paper(gaze, corners, count);
+    cw_drafting_path(view, line, corners, count, true);
+    cw_drafting_hatch(view, part, corners, count);
 }
 
 void cw_part__slots(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_line line, const cw_outline *outline,

@@ -23,9 +23,12 @@ cw_drafting_place cw_part__end_place(const cw_drafting_setting *setting, bool fr
 void cw_part__outline(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_line line, const cw_outline *outline,
                       const cw_former_slot *slots, int slot_count, int flange);
 
-/** Hatches between two outlines. */
-void cw_part__ring_hatch(cw_drafting_view *view, cw_part__gaze gaze, int part, const cw_outline *outer,
-                         const cw_outline *inner);
+/** An outline that bounds a hatched face of that part: two of them make a ring. */
+void cw_part__hatch(cw_drafting_view *view, cw_part__gaze gaze, int part, const cw_outline *outline);
+
+/** Draws a closed path given in the part's own x and y, and hatches in it. The corners are left as they lie on paper. */
+void cw_part__closed(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_line line, int part,
+                     cw_drafting_corner *corners, size_t count);
 
 /** Sides and bottoms of the slots of one flange. */
 void cw_part__slots(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_line line, const cw_outline *outline,
