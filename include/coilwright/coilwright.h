@@ -26,6 +26,7 @@
 #include "coilwright/field.h"
 #include "coilwright/flux_figure.h"
 #include "coilwright/former.h"
+#include "coilwright/former_drawing.h"
 #include "coilwright/iron.h"
 #include "coilwright/files.h"
 #include "coilwright/instrument.h"

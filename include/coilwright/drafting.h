@@ -80,7 +80,7 @@ typedef struct cw_drafting_dimension {
     double from_degrees, to_degrees; /* counter-clockwise */
     bool from_inside;                /* RADIUS: the leader comes from the centre's side */
     /* LINEAR: the dimension line stands in the view, where x (or, for one along x, y) is between these two, its heads
-     * outside, pointing inwards. Both 0: beside the view. */
+     * outside, pointing inwards; beside the view where it finds no room there. Both 0: beside the view. */
     double within_from_m, within_to_m;
     /* What it says: prefix, the value, the deviations where there are any, suffix. A NOTE may have no value. */
     const char *prefix, *suffix;     /* NULL none; a suffix may break into lines */
@@ -110,7 +110,7 @@ CW_API void cw_drafting_centre_mark(cw_drafting_view *view, double x_m, double y
 CW_API void cw_drafting_centre_line(cw_drafting_view *view, double x1_m, double y1_m, double x2_m, double y2_m);
 
 /** Hatches a cut face. Closed paths of one part (numbered from 0) are hatched together, inner ones left free;
- *  neighbouring numbers differ in direction. */
+ *  neighbouring numbers differ in direction, further ones in spacing. */
 CW_API void cw_drafting_hatch(cw_drafting_view *view, int part, const cw_drafting_corner *corners, size_t count);
 
 /** A large letter beside a point, at dx, dy on the paper; names cuts, details and parts. */
@@ -119,7 +119,7 @@ CW_API void cw_drafting_letter(cw_drafting_view *view, double x_m, double y_m, d
 /** A cutting plane between two points, the direction of sight given by a unit vector, its letter at both ends. */
 CW_API void cw_drafting_cut(cw_drafting_view *view, double x1_m, double y1_m, double x2_m, double y2_m, double sight_x,
                             double sight_y, const char *letter);
-/** Ringed number of a part, found a place like a note's. */
+/** Ringed number of a part, found a place like a note's; its leader ends in a dot at this point of the part's face. */
 CW_API void cw_drafting_balloon(cw_drafting_view *view, double x_m, double y_m, const char *number);
 
 /** Makes the view a detail: only what lies in the circle is drawn, at a scale of its own. */
@@ -133,7 +133,7 @@ CW_API void cw_drafting_settles_too(cw_drafting_view *view, const char *key, dou
 /* ---- numbers and tolerances --------------------------------------------------------------------------------- */
 
 /** A length as drawings write it: millimetres without needless zeros ("42.6"), or decimal inches with three places and
- *  no zero before the point (".375"); up to two more places where rounding would move it by over 0.0005 mm. */
+ *  no zero before the point (".375"); one more place where rounding would move it by over 0.0005 mm. */
 CW_API void cw_drafting_number(double length_m, cw_unit_system units, char *buffer, size_t size);
 
 /** Classes of ISO 2768-1. */

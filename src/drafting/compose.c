@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From views to sheets: the largest scale at which everything has its place.
  *
- * At each scale of ISO 5455 every view is drawn with its dimensions, by itself, into a block. Blocks of projected views
+ * At each scale of its series every view is drawn with its dimensions, by itself, into a block. Blocks of projected views
  * stand in line with the main one; details stand to the right of these or below. What does not go onto the sheet is
  * tried smaller. */
 #include "drafting/drafting_internal.h"
@@ -10,12 +10,17 @@
 #include <stdio.h>
 #include <string.h>
 
-#define GAP_MM 9.0
+#define GAP_MM 7.0
 #define VIEWS_MOST 8
 #define DETAIL_RADIUS_MM 21.0 /* greatest on paper */
 
-static const double scales[] = { 20, 10, 5, 2, 1, 1.0 / 2, 1.0 / 5, 1.0 / 10, 1.0 / 20, 1.0 / 50 };
-enum { SCALE_COUNT = sizeof scales / sizeof scales[0] };
+enum { SCALE_COUNT = 10 };
+
+/* ISO 5455 for millimetres, binary steps as they are usual with inches. */
+static const double scales[][SCALE_COUNT] = {
+    [CW_METRIC_UNITS] = { 20, 10, 5, 2, 1, 1.0 / 2, 1.0 / 5, 1.0 / 10, 1.0 / 20, 1.0 / 50 },
+    [CW_INCH_UNITS] = { 16, 8, 4, 2, 1, 1.0 / 2, 1.0 / 4, 1.0 / 8, 1.0 / 16, 1.0 / 32 },
+};
 
 typedef struct block {
     cw_drafting__marks marks;
@@ -31,18 +36,33 @@ typedef struct composing {
     size_t count;
 } composing;
 
-static double detail_scale(const cw_drafting_view *view)
+static double detail_scale(const cw_drafting_view *view, cw_unit_system units)
 {
-    for (size_t i = 0; i < SCALE_COUNT; i++)
-        if (view->clip_radius_m * 1000 * scales[i] <= DETAIL_RADIUS_MM)
-            return scales[i];
-    return scales[SCALE_COUNT - 1];
+    int i = 0;
+
+    while (i < SCALE_COUNT - 1 && view->clip_radius_m * 1000 * scales[units][i] > DETAIL_RADIUS_MM)
+        i++;
+    return scales[units][i];
+}
+
+static double middle_of_part(const cw_drafting__marks *marks)
+{
+    cw_drafting__bounds part = cw_drafting__nothing();
+
+    for (size_t i = 0; i < marks->count; i++) {
+        cw_drafting__bounds one = cw_drafting__mark_bounds(&marks->items[i]);
+
+        if (marks->items[i].line == CW_DRAFTING_VISIBLE)
+            cw_drafting__include(&part, one.left, one.bottom), cw_drafting__include(&part, one.right, one.top);
+    }
+    return (part.left + part.right) / 2;
 }
 
 /* The view's name above it, with its scale where that is its own. */
 static void entitle(const composing *c, const cw_drafting_view *view, double scale, block *b)
 {
     char words[CW_DRAFTING_WORDS_MOST + 24], own[16];
+    const double middle = middle_of_part(&b->marks);
     double width;
 
     if (view->title[0] == '\0')
@@ -54,14 +74,14 @@ static void entitle(const composing *c, const cw_drafting_view *view, double sca
     }
     width = cw_drafting__width(c->measure, DRAFTING_TITLES_MM, true, words);
     cw_drafting__add_text(&b->marks, c->measure, CW_DRAFTING_DIMENSION,
-                          (b->bounds.left + b->bounds.right - width) / 2, b->bounds.top + 4, DRAFTING_TITLES_MM, false,
+                          middle - width / 2, b->bounds.top + 4, DRAFTING_TITLES_MM, false,
                           true, words);
     b->bounds = cw_drafting__bounds_of(&b->marks);
 }
 
 static bool draw_block(const composing *c, const cw_drafting_view *view, double sheet_scale, block *b)
 {
-    double scale = view->clipped ? fmax(detail_scale(view), sheet_scale) : sheet_scale;
+    double scale = view->clipped ? fmax(detail_scale(view, c->setting->units), sheet_scale) : sheet_scale;
 
     b->place = view->place;
     cw_drafting__draw_view(view, scale * 1000, c->measure, &b->marks);
@@ -248,14 +268,15 @@ static cw_status compose(const cw_drafting_setting *setting, const cw_drafting_s
     cw_status status = CW_OK;
     bool fits = false;
 
-    for (size_t i = 0; status == CW_OK && !fits && i < SCALE_COUNT; i++) {
+    for (int i = 0; status == CW_OK && !fits && i < SCALE_COUNT; i++) {
         cw_drafting__clear(&page->marks);
-        status = compose_at(&c, drawing, number, scales[i], page, &fits, error);
+        status = compose_at(&c, drawing, number, scales[setting->units][i], page, &fits, error);
         clear_blocks(&c);
     }
     if (status == CW_OK && !fits)
         return cw_refuse(error, NULL, "fewer or smaller features",
-                         "The drawing of the %s does not go onto its sheet at any scale of 20:1 to 1:50.", sheet->part);
+                         "The drawing of the %s does not go onto its sheet at any scale down to 1:%g.", sheet->part,
+                         1 / scales[setting->units][SCALE_COUNT - 1]);
     return status;
 }
 

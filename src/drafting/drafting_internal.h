@@ -73,15 +73,17 @@ double cw_drafting__width(cw_canvas *measure, double height_mm, bool bold, const
 /** Whether a text would clash with a mark: nearer than text_gap to a text, or line_gap to anything drawn. */
 bool cw_drafting__text_clashes(const cw_drafting__mark *text, const cw_drafting__mark *other, double text_gap,
                                double line_gap);
+/** Whether a mark reaches into a disc; arcs, heads and texts are judged by the square around it. */
+bool cw_drafting__disc_touches(const cw_drafting__mark *mark, double x, double y, double radius);
 /** Whether two straight lines cross; touching does not count. */
 bool cw_drafting__lines_cross(const cw_drafting__mark *one, const cw_drafting__mark *other);
 
 /* ---- views ------------------------------------------------------------------------------------------------------ */
 
-typedef enum cw_drafting__item_kind { ITEM_SEGMENT, ITEM_ARC, ITEM_CENTRE_LINE, ITEM_LETTER, ITEM_CUT }
+typedef enum cw_drafting__item_kind { ITEM_SEGMENT, ITEM_ARC, ITEM_CENTRE_LINE, ITEM_LETTER }
     cw_drafting__item_kind;
 
-/* What is drawn: numbers in metres but for dx, dy (mm, or the direction of sight) and angles. */
+/* What is drawn: numbers in metres but for dx, dy (mm) and angles. */
 typedef struct cw_drafting__item {
     cw_drafting__item_kind kind;
     cw_drafting_line line;
@@ -100,6 +102,8 @@ typedef struct cw_drafting__request {
     cw_drafting_dimension asked; /* prefix, suffix, key unused */
     char prefix[CW_DRAFTING_WORDS_MOST], suffix[CW_DRAFTING_WORDS_MOST];
     bool balloon;
+    bool cut_end;                  /* of a cutting plane that goes on from x1, y1 along x2, y2 and is looked at along */
+    double sight_x, sight_y;       /* this direction */
 } cw_drafting__request;
 
 struct cw_drafting_view {

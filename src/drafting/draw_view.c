@@ -5,8 +5,6 @@
 #include <math.h>
 
 #define CENTRE_LINE_BEYOND_MM 3.0
-#define CUT_DASH_MM 5.0
-#define CUT_ARROW_MM 6.0
 
 static const double radian = 0.01745329251994329577;
 
@@ -103,27 +101,6 @@ static void letter(const pencil *p, double x, double y, const char *words)
                           DRAFTING_TITLES_MM, false, true, words);
 }
 
-/* One end of a cutting plane: a wide dash outwards along ux, uy, an arrow in the direction of sight, the letter. */
-static void cut_end(const pencil *p, const cw_drafting__item *item, double x, double y, double ux, double uy)
-{
-    double ex = x + CUT_DASH_MM * ux, ey = y + CUT_DASH_MM * uy;
-    double tail_x = ex - CUT_ARROW_MM * item->dx, tail_y = ey - CUT_ARROW_MM * item->dy;
-
-    cw_drafting__add_line(p->marks, CW_DRAFTING_CUT, x, y, ex, ey);
-    cw_drafting__add_line(p->marks, CW_DRAFTING_DIMENSION, tail_x, tail_y, ex, ey);
-    cw_drafting__add_head(p->marks, ex, ey, item->dx, item->dy);
-    letter(p, tail_x - 3.2 * item->dx, tail_y - 3.2 * item->dy, item->words);
-}
-
-static void cut(const pencil *p, const cw_drafting__item *item)
-{
-    double x1 = item->x1 * p->factor, y1 = item->y1 * p->factor, x2 = item->x2 * p->factor, y2 = item->y2 * p->factor;
-    double length = hypot(x2 - x1, y2 - y1), ux = (x2 - x1) / length, uy = (y2 - y1) / length;
-
-    cut_end(p, item, x1 - 4 * ux, y1 - 4 * uy, -ux, -uy);
-    cut_end(p, item, x2 + 4 * ux, y2 + 4 * uy, ux, uy);
-}
-
 static void draw_item(const pencil *p, const cw_drafting__item *item)
 {
     switch (item->kind) {
@@ -141,9 +118,6 @@ static void draw_item(const pencil *p, const cw_drafting__item *item)
         break;
     case ITEM_LETTER:
         letter(p, item->x1 * p->factor + item->dx, item->y1 * p->factor + item->dy, item->words);
-        break;
-    case ITEM_CUT:
-        cut(p, item);
         break;
     }
 }

@@ -19,12 +19,14 @@
 #define TIMES "\xC3\x97"
 #define DIAMETER "\xC3\x98"
 #define VIEWS_MOST 8
+#define FIT_STEP_M 0.05e-3
 #define NOTES_MOST 10
 #define NOTE_BYTES 240
 
 typedef struct work {
     const cw_former *former;
     const cw_drafting_setting *setting;
+    double grid_m;
     cw_drafting_view *views[VIEWS_MOST];
     size_t view_count;
     char note_bytes[NOTES_MOST][NOTE_BYTES];
@@ -37,14 +39,14 @@ static cw_part__gaze seen_from_start(const cw_former *former)
     return (cw_part__gaze){ former->split, true };
 }
 
-/* Permitted deviations of a fit: the width of the general tolerance, and no less than the process gives. */
+/* Permitted deviations of a fit: the width of the general tolerance, and no less than the process gives; in steps. */
 static double fit_width(const work *w, double size_m)
 {
     const cw_former *f = w->former;
     double half = cw_drafting_deviation(w->setting->general_class, size_m);
 
     half = isfinite(half) ? half : 0;
-    return 2 * fmax(half, fmax(f->tolerance_m, f->tolerance_share * size_m));
+    return floor(2 * fmax(half, fmax(f->tolerance_m, f->tolerance_share * size_m)) / FIT_STEP_M + 1e-6) * FIT_STEP_M;
 }
 
 static cw_drafting_view *new_view(work *w, cw_drafting_place place, const char *title, cw_status *status,
@@ -117,8 +119,7 @@ static size_t profile(const cw_former *f, double side, cw_drafting_corner *c)
     return count;
 }
 
-/* Where a profile's fillets would be drawn although they are of no size, nothing of them is left. */
-static void section_lines(const cw_former *f, cw_drafting_view *view)
+void cw_part__former_section(cw_drafting_view *view, const cw_former *f, int part)
 {
     const int up = f->split ? 1 : 0;
     cw_drafting_corner corners[PROFILE_MOST];
@@ -128,11 +129,10 @@ static void section_lines(const cw_former *f, cw_drafting_view *view)
         size_t count = profile(f, side, corners);
 
         cw_drafting_path(view, CW_DRAFTING_VISIBLE, corners, count, true);
-        cw_drafting_hatch(view, 0, corners, count);
+        cw_drafting_hatch(view, part, corners, count);
     }
     cw_drafting_segment(view, CW_DRAFTING_VISIBLE, 0, -bore, 0, bore);
     cw_drafting_segment(view, CW_DRAFTING_VISIBLE, f->length_m, -bore, f->length_m, bore);
-    cw_drafting_centre_line(view, 0, 0, f->length_m, 0);
 }
 
 static void along(cw_drafting_view *view, cw_drafting_side side, double z1, double z2, double height, const char *prefix,
@@ -191,7 +191,7 @@ static void fillet_dimension(const cw_former *f, cw_drafting_view *view)
     cw_drafting_dimension_add(view, &(cw_drafting_dimension){
         .kind = CW_DRAFTING_RADIUS, .x1_m = f->flange_m + f->fillet_m, .y1_m = -tube - f->fillet_m, .x2_m = f->fillet_m,
         .from_degrees = 90, .to_degrees = 180, .from_inside = true, .prefix = "R", .value = f->fillet_m,
-        .suffix = " all round,\nboth sides of the wire's room", .key = "fillet" });
+        .suffix = " where tube\nand flanges meet", .key = "fillet" });
 }
 
 static cw_status section_view(work *w, cw_error *error)
@@ -202,7 +202,8 @@ static cw_status section_view(work *w, cw_error *error)
 
     if (status != CW_OK)
         return status;
-    section_lines(f, view);
+    cw_part__former_section(view, f, 0);
+    cw_drafting_centre_line(view, 0, 0, f->length_m, 0);
     length_dimensions(w, view);
     if (f->shape == CW_ROUND)
         round_dimensions(w, view);
@@ -212,23 +213,9 @@ static cw_status section_view(work *w, cw_error *error)
 
 /* ---- views along the axis ---------------------------------------------------------------------------------------- */
 
-/* Both sizes and the corners of an outline that is not round. */
-static void outline_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline, const char *name,
-                               bool other_side, double upper_m[2], double lower_m[2])
+static void pin_positions(const work *w, cw_drafting_view *view, cw_part__gaze gaze)
 {
-    const double x = outline->size_m[0] / 2, y = outline->size_m[1] / 2, r = outline->corner_m;
-    const cw_part__key key_x = cw_part__key_of(name, ".x"), key_y = cw_part__key_of(name, ".y");
-
-    cw_part__dimension(view, gaze, &(cw_part__size){ -x, other_side ? r - y : y - r, x, other_side ? r - y : y - r,
-                                                     .other_side = other_side, .key = key_x.text,
-                                                     .upper_m = upper_m[0], .lower_m = lower_m[0] });
-    cw_part__dimension(view, gaze, &(cw_part__size){ r - x, -y, r - x, y, .along_y = true, .other_side = true,
-                                                     .key = key_y.text, .upper_m = upper_m[1],
-                                                     .lower_m = lower_m[1] });
-}
-
-static void pin_positions(const cw_former *f, cw_drafting_view *view, cw_part__gaze gaze)
-{
+    const cw_former *f = w->former;
     bool told_x[CW_FORMER_PINS_MOST] = { false }, told_y[CW_FORMER_PINS_MOST] = { false };
 
     for (int i = 0; i < f->pin_count; i++) {
@@ -244,10 +231,11 @@ static void pin_positions(const cw_former *f, cw_drafting_view *view, cw_part__g
                 snprintf(y.text + used_y, sizeof y.text - used_y, "%spin%d.apart", used_y > 0 ? " " : "", k);
         }
         if (!told_x[i])
-            cw_part__dimension(view, gaze, &(cw_part__size){ 0, 0, pin->x_m, pin->y_m, .key = x.text });
+            cw_part__dimension(view, gaze, &(cw_part__size){ 0, 0, pin->x_m, pin->y_m, .key = x.text,
+                                                             .grid_m = w->grid_m });
         if (!told_y[i])
             cw_part__dimension(view, gaze, &(cw_part__size){ pin->x_m, -pin->y_m, pin->x_m, pin->y_m, .along_y = true,
-                                                             .key = y.text });
+                                                             .key = y.text, .grid_m = w->grid_m });
         for (int k = i; k < f->pin_count; k++) {
             told_x[k] = told_x[k] || fabs(f->pins[k].x_m - pin->x_m) < 1e-7;
             told_y[k] = told_y[k] || fabs(fabs(f->pins[k].y_m) - fabs(pin->y_m)) < 1e-7;
@@ -269,13 +257,13 @@ static void pins(const work *w, cw_drafting_view *view, cw_part__gaze gaze)
         cw_drafting_centre_mark(view, across, up, f->pins[i].diameter_m / 2);
     }
     snprintf(prefix, sizeof prefix, "%d" TIMES " " DIAMETER, f->pin_count);
-    cw_drafting_number(f->pins[0].depth_m, w->setting->units, depth, sizeof depth);
+    cw_drafting_number(round(f->pins[0].depth_m / w->grid_m) * w->grid_m, w->setting->units, depth, sizeof depth);
     snprintf(suffix, sizeof suffix, "\n%s deep", depth);
     cw_drafting_dimension_add(view, &(cw_drafting_dimension){ .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up,
-                                                              .prefix = prefix, .value = f->pins[0].diameter_m,
+                                                              .prefix = prefix, .value = round(f->pins[0].diameter_m / w->grid_m) * w->grid_m,
                                                               .suffix = suffix, .key = "pins.diameter" });
     cw_drafting_settles_too(view, "pins.depth", f->pins[0].depth_m);
-    pin_positions(f, view, gaze);
+    pin_positions(w, view, gaze);
 }
 
 /* The plane of the section, its arrows looking the way the section does: to the left as seen from the start. */
@@ -303,7 +291,7 @@ static void parting(const work *w, cw_drafting_view *view, cw_part__gaze gaze)
     cw_part__to_paper(gaze, -(f->bore.size_m[0] + f->flange.size_m[0]) / 4, 0, &across, &up);
     cw_drafting_dimension_add(view, &(cw_drafting_dimension){
         .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up, .value = f->split_gap_m,
-        .prefix = f->split_gap_m > 0 ? "parted here, gap " : "parted here, gap ", .key = "split_gap" });
+        .prefix = "parted here,\ngap ", .key = "split_gap" });
 }
 
 static cw_status start_view(work *w, cw_error *error)
@@ -320,7 +308,7 @@ static cw_status start_view(work *w, cw_error *error)
     cw_part__slots(view, gaze, CW_DRAFTING_VISIBLE, &f->flange, f->slots, f->slot_count, 0);
     cw_part__outline(view, gaze, CW_DRAFTING_VISIBLE, &f->bore, NULL, 0, 0);
     cw_part__outline(view, gaze, CW_DRAFTING_HIDDEN, &f->tube, NULL, 0, 0);
-    cw_part__slot_dimensions(view, gaze, &f->flange, f->slots, f->slot_count, 0, "");
+    cw_part__slot_dimensions(view, gaze, &f->flange, f->slots, f->slot_count, 0, w->grid_m, "");
     cw_drafting_centre_line(view, -f->flange.size_m[f->split ? 0 : 1] / 2, 0, f->flange.size_m[f->split ? 0 : 1] / 2, 0);
     cw_drafting_centre_line(view, 0, -f->flange.size_m[f->split ? 1 : 0] / 2, 0, f->flange.size_m[f->split ? 1 : 0] / 2);
     pins(w, view, gaze);
@@ -330,7 +318,7 @@ static cw_status start_view(work *w, cw_error *error)
         return CW_OK;
     for (int i = 0; i < 2; i++)
         lower[i] = isfinite(f->clearance_cavity_m) ? -fit_width(w, f->flange.size_m[i]) : 0;
-    outline_dimensions(view, gaze, &f->flange, "flange", true, upper, lower);
+    cw_part__outline_dimensions(view, gaze, &f->flange, "flange", true, upper, lower);
     cw_part__corner_radius(view, gaze, &f->flange, false, "flange.corner");
     return CW_OK;
 }
@@ -409,14 +397,14 @@ static void tape_dimensions(const work *w, cw_drafting_view *view, cw_part__gaze
     }
     if (fabs(tape->x_m) > 1e-7)
         cw_part__dimension(view, gaze, &(cw_part__size){ -tape->x_m, tape->side * outer, tape->x_m, tape->side * outer,
-                                                         .key = apart.text });
+                                                         .key = apart.text, .grid_m = w->grid_m });
     else
         cw_drafting_settles_too(view, apart.text, 0);
     cw_part__to_paper(gaze, tape->x_m, tape->side * (outer - f->tape_depth_m), &across, &up);
-    cw_drafting_number(f->tape_depth_m, w->setting->units, depth, sizeof depth);
-    snprintf(suffix, sizeof suffix, " wide, %s deep\nin tube and flanges", depth);
+    cw_drafting_number(round(f->tape_depth_m / w->grid_m) * w->grid_m, w->setting->units, depth, sizeof depth);
+    snprintf(suffix, sizeof suffix, " wide,\n%s deep in tube\nand flanges", depth);
     cw_drafting_dimension_add(view, &(cw_drafting_dimension){
-        .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up, .value = f->tape_m, .suffix = suffix,
+        .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up, .value = round(f->tape_m / w->grid_m) * w->grid_m, .suffix = suffix,
         .prefix = f->tape_count > 2 ? "4" TIMES " recess " : "2" TIMES " recess ", .key = "tape.width" });
     cw_drafting_settles_too(view, "tape.depth", f->tape_depth_m);
 }
@@ -427,8 +415,8 @@ static void ring_dimensions(const work *w, cw_drafting_view *view, cw_part__gaze
     const cw_former *f = w->former;
     double none[2] = { 0, 0 }, upper[2] = { fit_width(w, f->bore.size_m[0]), fit_width(w, f->bore.size_m[1]) };
 
-    outline_dimensions(view, gaze, &f->tube, "tube", true, none, none);
-    outline_dimensions(view, gaze, &f->bore, "bore", false, upper, none);
+    cw_part__outline_dimensions(view, gaze, &f->tube, "tube", true, none, none);
+    cw_part__outline_dimensions(view, gaze, &f->bore, "bore", false, upper, none);
     cw_part__corner_radius(view, gaze, &f->tube, false, "tube.corner");
     cw_part__corner_radius(view, gaze, &f->bore, true, "bore.corner");
 }
@@ -467,7 +455,7 @@ static cw_status across_view(work *w, int index, bool ring, char letter, cw_erro
         cw_part__outline(view, gaze, CW_DRAFTING_VISIBLE, &f->tube, NULL, 0, 0);
         cw_part__hatch(view, gaze, 0, &f->tube);
     }
-    cw_part__slot_dimensions(view, gaze, &f->flange, f->slots, f->slot_count, index + 1, "");
+    cw_part__slot_dimensions(view, gaze, &f->flange, f->slots, f->slot_count, index + 1, w->grid_m, "");
     cw_drafting_centre_line(view, -wide, 0, wide, 0);
     cw_drafting_centre_line(view, 0, -rim, 0, rim);
     for (int i = 0; i < f->tape_count; i++)
@@ -586,6 +574,7 @@ cw_status cw_former_drawing_create(const cw_former *former, const cw_drafting_se
         return cw_no_memory(error);
     w->former = former;
     w->setting = setting;
+    w->grid_m = cw_part__grid(setting->units);
     write_notes(w);
     status = section_view(w, error);
     if (status == CW_OK)

@@ -124,7 +124,7 @@ static void hatch_part(hatching *h, cw_drafting__marks *marks)
     if (!(high > low))
         return;
     /* arcs bulge beyond their corners: reach further by the face's own width */
-    spacing = fmin(SPACING_MM, fmax(LEAST_SPACING_MM, (high - low) / 6));
+    spacing = fmin(SPACING_MM, fmax(LEAST_SPACING_MM, (high - low) / 6)) * (1 + 0.35 * (h->part / 2 % 3));
     for (w = spacing * (floor((2 * low - high) / spacing) + 0.5); w < 2 * high - low; w += spacing) {
         cross_part(h, w);
         for (size_t i = 0; i + 1 < h->count; i += 2)

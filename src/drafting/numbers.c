@@ -32,7 +32,7 @@ void cw_drafting_number(double length_m, cw_unit_system units, char *buffer, siz
     char digits[48];
     const char *shown = digits;
 
-    snprintf(digits, sizeof digits, "%.*f", decimals_needed(value, unit_m, inch ? 3 : 0, inch ? 5 : 3), value);
+    snprintf(digits, sizeof digits, "%.*f", decimals_needed(value, unit_m, inch ? 3 : 0, inch ? 4 : 3), value);
     if (inch && strncmp(digits, "0.", 2) == 0)
         shown++;
     snprintf(buffer, size, "%s", shown);

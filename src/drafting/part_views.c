@@ -26,6 +26,11 @@ cw_drafting_place cw_part__end_place(const cw_drafting_setting *setting, bool fr
     return (setting->projection == CW_DRAFTING_FIRST_ANGLE) == from_start ? CW_DRAFTING_RIGHT : CW_DRAFTING_LEFT;
 }
 
+double cw_part__grid(cw_unit_system units)
+{
+    return units == CW_INCH_UNITS ? 25.4e-6 : 10e-6;
+}
+
 bool cw_part__is_round(const cw_outline *outline)
 {
     return fabs(outline->size_m[0] - outline->size_m[1]) < same_m && cw_part__is_obround(outline);
@@ -205,9 +210,25 @@ void cw_part__dimension(cw_drafting_view *view, cw_part__gaze gaze, const cw_par
 
     d.side = side_of(gaze, size->along_y, size->other_side);
     d.value = size->along_y ? fabs(size->y2 - size->y1) : fabs(size->x2 - size->x1);
+    if (size->grid_m > 0)
+        d.value = round(d.value / size->grid_m) * size->grid_m;
     cw_part__to_paper(gaze, size->x1, size->y1, &d.x1_m, &d.y1_m);
     cw_part__to_paper(gaze, size->x2, size->y2, &d.x2_m, &d.y2_m);
     cw_drafting_dimension_add(view, &d);
+}
+
+void cw_part__outline_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline, const char *name,
+                               bool other_side, const double upper_m[2], const double lower_m[2])
+{
+    const double x = outline->size_m[0] / 2, y = outline->size_m[1] / 2, r = outline->corner_m;
+    const cw_part__key key_x = cw_part__key_of(name, ".x"), key_y = cw_part__key_of(name, ".y");
+
+    cw_part__dimension(view, gaze, &(cw_part__size){ -x, other_side ? r - y : y - r, x, other_side ? r - y : y - r,
+                                                     .other_side = other_side, .key = key_x.text,
+                                                     .upper_m = upper_m[0], .lower_m = lower_m[0] });
+    cw_part__dimension(view, gaze, &(cw_part__size){ r - x, -y, r - x, y, .along_y = true, .other_side = true,
+                                                     .key = key_y.text, .upper_m = upper_m[1],
+                                                     .lower_m = lower_m[1] });
 }
 
 void cw_part__corner_radius(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline, bool from_inside,
@@ -256,10 +277,11 @@ static bool shared_keys(const cw_former_slot *slots, int slot_count, int first, 
 }
 
 static void slot_sizes(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,
-                       const cw_former_slot *slots, int slot_count, int at, const char *part)
+                       const cw_former_slot *slots, int slot_count, int at, double grid_m, const char *part)
 {
     const cw_former_slot *slot = &slots[at];
     const double low = slot->y_m - slot->width_m / 2, high = slot->y_m + slot->width_m / 2;
+    const double side = gaze.y_up || !gaze.from_start ? -1 : 1; /* of y, to the right or under */
     cw_part__key keys;
     char prefix[16] = "";
     int sharing;
@@ -269,11 +291,11 @@ static void slot_sizes(cw_drafting_view *view, cw_part__gaze gaze, const cw_outl
             snprintf(prefix, sizeof prefix, "%d\xC3\x97 ", sharing);
         cw_part__dimension(view, gaze, &(cw_part__size){ cw_outline_reach(outline, low), low,
                                                          cw_outline_reach(outline, high), high, .along_y = true,
-                                                         .prefix = prefix, .key = keys.text });
+                                                         .prefix = prefix, .key = keys.text, .grid_m = grid_m });
     }
     if (shared_keys(slots, slot_count, at, false, part, &keys, &sharing))
-        cw_part__dimension(view, gaze, &(cw_part__size){ 0, 0, slot->floor_m, high, .prefix = prefix,
-                                                         .key = keys.text });
+        cw_part__dimension(view, gaze, &(cw_part__size){ 0, side * outline->size_m[1] / 2, slot->floor_m,
+                                                         side > 0 ? high : low, .key = keys.text, .grid_m = grid_m });
 }
 
 /* The slot of the same flange that lies as far on the other side of the axis, or -1. */
@@ -286,7 +308,7 @@ static int mirror(const cw_former_slot *slots, int slot_count, int at)
 }
 
 static void slot_place(cw_drafting_view *view, cw_part__gaze gaze, const cw_former_slot *slots, int slot_count, int at,
-                       const char *part)
+                       double grid_m, const char *part)
 {
     const cw_former_slot *slot = &slots[at];
     const int other = mirror(slots, slot_count, at);
@@ -302,24 +324,25 @@ static void slot_place(cw_drafting_view *view, cw_part__gaze gaze, const cw_form
     if (other < 0) {
         snprintf(keys.text, sizeof keys.text, "%sslot%d.y", part, at);
         cw_part__dimension(view, gaze, &(cw_part__size){ 0, 0, slot->floor_m, slot->y_m, .along_y = true,
-                                                         .key = keys.text });
+                                                         .key = keys.text, .grid_m = grid_m });
         return;
     }
     snprintf(keys.text, sizeof keys.text, "%sslot%d.apart %sslot%d.apart", part, at, part, other);
     cw_part__dimension(view, gaze, &(cw_part__size){ slot->floor_m, slot->y_m, slots[other].floor_m, slots[other].y_m,
-                                                     .along_y = true, .key = keys.text });
+                                                     .along_y = true, .key = keys.text, .grid_m = grid_m });
 }
 
 void cw_part__slot_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,
-                              const cw_former_slot *slots, int slot_count, int flange, const char *part)
+                              const cw_former_slot *slots, int slot_count, int flange, double grid_m,
+                              const char *part)
 {
     double x1, y1, x2, y2;
 
     for (int i = 0; i < slot_count; i++) {
         if (slots[i].flange != flange)
             continue;
-        slot_sizes(view, gaze, outline, slots, slot_count, i, part);
-        slot_place(view, gaze, slots, slot_count, i, part);
+        slot_sizes(view, gaze, outline, slots, slot_count, i, grid_m, part);
+        slot_place(view, gaze, slots, slot_count, i, grid_m, part);
         cw_part__to_paper(gaze, slots[i].floor_m, slots[i].y_m, &x1, &y1);
         cw_part__to_paper(gaze, cw_outline_reach(outline, slots[i].y_m), slots[i].y_m, &x2, &y2);
         cw_drafting_centre_line(view, x1, y1, x2, y2);

@@ -36,7 +36,8 @@ void cw_part__slots(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_line
 
 /** Width, place and depth of these; keys begin with `part`. */
 void cw_part__slot_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,
-                              const cw_former_slot *slots, int slot_count, int flange, const char *part);
+                              const cw_former_slot *slots, int slot_count, int flange, double grid_m,
+                              const char *part);
 
 /** A distance along x or y of the part between two points, on a side of the view that it can be read from. */
 typedef struct cw_part__size {
@@ -45,13 +46,24 @@ typedef struct cw_part__size {
     bool other_side;       /* under or left rather than over or right, and the other way round */
     const char *prefix, *suffix, *key;
     double upper_m, lower_m;
+    double grid_m;         /* what is told is rounded to it; 0 not */
 } cw_part__size;
+
+/** Slots, pins and recesses need not be told closer than to 0.01 mm or 0.001 in. */
+double cw_part__grid(cw_unit_system units);
 
 void cw_part__dimension(cw_drafting_view *view, cw_part__gaze gaze, const cw_part__size *size);
 
 /** A radius of an outline's corners; nothing where they are sharp, or follow from the shape (round, obround). */
 void cw_part__corner_radius(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline, bool from_inside,
                             const char *key);
+
+/** Both sizes of an outline that is not round, under NAME.x and NAME.y. */
+void cw_part__outline_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,
+                                 const char *name, bool other_side, const double upper_m[2], const double lower_m[2]);
+
+/** The cut faces of a former along its axis, hatched as that part, and the edges of its bore behind them. */
+void cw_part__former_section(cw_drafting_view *view, const cw_former *former, int part);
 
 bool cw_part__is_round(const cw_outline *outline);
 bool cw_part__is_obround(const cw_outline *outline);

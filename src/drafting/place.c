@@ -106,7 +106,7 @@ void cw_drafting__try(const placing *p, const candidate *c, choice *best)
 
 /* ---- drawing candidates ----------------------------------------------------------------------------------------- */
 
-static cw_drafting__mark *next(candidate *c, cw_drafting__mark_kind kind, cw_drafting__role role)
+cw_drafting__mark *cw_drafting__candidate_mark(candidate *c, cw_drafting__mark_kind kind, cw_drafting__role role)
 {
     cw_drafting__mark *mark = &c->marks[c->count < CANDIDATE_MARKS_MOST ? c->count++ : CANDIDATE_MARKS_MOST - 1];
 
@@ -119,7 +119,7 @@ static cw_drafting__mark *next(candidate *c, cw_drafting__mark_kind kind, cw_dra
 
 void cw_drafting__candidate_line(candidate *c, cw_drafting__role role, double x1, double y1, double x2, double y2)
 {
-    cw_drafting__mark *mark = next(c, MARK_LINE, role);
+    cw_drafting__mark *mark = cw_drafting__candidate_mark(c, MARK_LINE, role);
 
     mark->x1 = x1;
     mark->y1 = y1;
@@ -129,7 +129,7 @@ void cw_drafting__candidate_line(candidate *c, cw_drafting__role role, double x1
 
 void cw_drafting__candidate_arc(candidate *c, double x, double y, double radius, double from, double to)
 {
-    cw_drafting__mark *mark = next(c, MARK_ARC, ROLE_DIMENSION);
+    cw_drafting__mark *mark = cw_drafting__candidate_mark(c, MARK_ARC, ROLE_DIMENSION);
 
     mark->x1 = x;
     mark->y1 = y;
@@ -140,7 +140,7 @@ void cw_drafting__candidate_arc(candidate *c, double x, double y, double radius,
 
 void cw_drafting__candidate_head(candidate *c, double x, double y, double dx, double dy)
 {
-    cw_drafting__mark *mark = next(c, MARK_HEAD, ROLE_DIMENSION);
+    cw_drafting__mark *mark = cw_drafting__candidate_mark(c, MARK_HEAD, ROLE_DIMENSION);
 
     mark->x1 = x;
     mark->y1 = y;
@@ -151,7 +151,7 @@ void cw_drafting__candidate_head(candidate *c, double x, double y, double dx, do
 void cw_drafting__candidate_text(candidate *c, double x, double y, double width, bool up, const char *words,
                                  size_t length)
 {
-    cw_drafting__mark *mark = next(c, MARK_TEXT, ROLE_DIMENSION);
+    cw_drafting__mark *mark = cw_drafting__candidate_mark(c, MARK_TEXT, ROLE_DIMENSION);
 
     mark->x1 = x;
     mark->y1 = y;
@@ -185,7 +185,7 @@ static double first_rank(const cw_drafting__request *request)
     case CW_DRAFTING_RADIUS: return 1e4;
     case CW_DRAFTING_NOTE: break;
     }
-    return request->balloon ? 1e6 : 1e5;
+    return request->balloon ? 1e6 : request->cut_end ? 5e4 : 1e5;
 }
 
 static int by_rank(const void *a, const void *b)

@@ -29,6 +29,8 @@ typedef struct choice {
     double cost; /* INFINITY: none yet */
 } choice;
 
+/** One more mark, on the layer of dimensions; the others are made of it. */
+cw_drafting__mark *cw_drafting__candidate_mark(candidate *c, cw_drafting__mark_kind kind, cw_drafting__role role);
 void cw_drafting__candidate_line(candidate *c, cw_drafting__role role, double x1, double y1, double x2, double y2);
 void cw_drafting__candidate_arc(candidate *c, double x, double y, double radius, double from, double to);
 void cw_drafting__candidate_head(candidate *c, double x, double y, double dx, double dy);

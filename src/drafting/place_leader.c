@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Places of leaders: radii, notes with an arrow, and ringed part numbers.
+/* Places of leaders: radii, notes with an arrow, ringed part numbers; and of the ends of cutting planes.
  *
  * From the point a slanting line, then a short level shelf, and the words beside it, their middle at its height. */
 #include "drafting/place_internal.h"
@@ -13,7 +13,13 @@
 #define LENGTHS 18
 #define FIRST_LENGTH_MM 6.0
 #define LENGTH_STEP_MM 4.0
+#define CUT_DASH_MM 5.0
+#define CUT_ARROW_MM 6.0
+#define CUT_FIRST_MM 4.0
+#define CUT_STEP_MM 2.0
+#define CUT_PLACES 32
 #define RING_MM 3.6 /* radius */
+#define RING_GAP_MM 0.8
 #define LINES_MOST 6
 
 static const double radian = 0.01745329251994329577;
@@ -74,18 +80,60 @@ static void draw(const placing *p, const words_block *block, double x, double y,
     cw_drafting__try(p, &c, best);
 }
 
+/* A leader that ends in a dot on the part's face, its number in a ring that stands free. */
 static void draw_balloon(const placing *p, double x, double y, double angle, double length, double taste, choice *best)
 {
     candidate c = { .taste = taste };
     double dx = cos(angle * radian), dy = sin(angle * radian), ex = x + length * dx, ey = y + length * dy;
+    double rx = ex + RING_MM * dx, ry = ey + RING_MM * dy;
     double width = cw_drafting__width(p->measure, DRAFTING_FIGURES_MM, false, p->words);
 
+    if (taste >= best->cost)
+        return;
+    for (size_t i = 0; i < p->marks->count; i++)
+        if (cw_drafting__disc_touches(&p->marks->items[i], rx, ry, RING_MM + RING_GAP_MM))
+            return;
     cw_drafting__candidate_line(&c, ROLE_LEADER, x, y, ex, ey);
-    cw_drafting__candidate_head(&c, x, y, -dx, -dy);
-    cw_drafting__candidate_arc(&c, ex + RING_MM * dx, ey + RING_MM * dy, RING_MM, 0, 360);
-    cw_drafting__candidate_text(&c, ex + RING_MM * dx - width / 2, ey + RING_MM * dy - DRAFTING_FIGURES_MM / 2, width,
-                                false, p->words, strlen(p->words));
+    cw_drafting__candidate_arc(&c, x, y, 0.3, 0, 360);
+    cw_drafting__candidate_arc(&c, x, y, 0.12, 0, 360);
+    cw_drafting__candidate_arc(&c, rx, ry, RING_MM, 0, 360);
+    cw_drafting__candidate_text(&c, rx - width / 2, ry - DRAFTING_FIGURES_MM / 2, width, false, p->words,
+                                strlen(p->words));
     cw_drafting__try(p, &c, best);
+}
+
+/* The end of a cutting plane: a wide dash along it, an arrow in the direction of sight, the letter beyond the dash or
+ * behind the arrow. It stands as near to the part as dimensions leave it room. */
+static void draw_cut_end(const placing *p, const cw_drafting__request *request, double from, bool beyond, double taste,
+                         choice *best)
+{
+    candidate c = { .taste = taste };
+    const double dx = request->asked.x2_m, dy = request->asked.y2_m, sx = request->sight_x, sy = request->sight_y;
+    const double x = request->asked.x1_m * p->factor + from * dx, y = request->asked.y1_m * p->factor + from * dy;
+    const double ex = x + CUT_DASH_MM * dx, ey = y + CUT_DASH_MM * dy;
+    const double width = cw_drafting__width(p->measure, DRAFTING_TITLES_MM, true, p->words);
+    const double lx = beyond ? ex + 3.2 * dx : ex - (CUT_ARROW_MM + 2.8) * sx;
+    const double ly = beyond ? ey + 3.2 * dy : ey - (CUT_ARROW_MM + 2.8) * sy;
+    cw_drafting__mark *letter;
+
+    cw_drafting__candidate_line(&c, ROLE_LEADER, x, y, ex, ey);
+    c.marks[0].line = CW_DRAFTING_CUT;
+    cw_drafting__candidate_line(&c, ROLE_LEADER, ex - CUT_ARROW_MM * sx, ey - CUT_ARROW_MM * sy, ex, ey);
+    cw_drafting__candidate_head(&c, ex, ey, sx, sy);
+    cw_drafting__candidate_text(&c, lx - width / 2, ly - DRAFTING_TITLES_MM / 2, width, false, p->words,
+                                strlen(p->words));
+    letter = &c.marks[c.count - 1];
+    letter->y2 = DRAFTING_TITLES_MM;
+    letter->bold = true;
+    cw_drafting__try(p, &c, best);
+}
+
+static void place_cut_end(const placing *p, const cw_drafting__request *request, choice *best)
+{
+    for (int i = 0; i < CUT_PLACES; i++) {
+        draw_cut_end(p, request, CUT_FIRST_MM + CUT_STEP_MM * i, false, 0.4 * i, best);
+        draw_cut_end(p, request, CUT_FIRST_MM + CUT_STEP_MM * i, true, 0.4 * i + 2, best);
+    }
 }
 
 /* Outside the part words are read best; a leader of 30 to 60 degrees is told from the part's own lines. */
@@ -132,7 +180,9 @@ void cw_drafting__place_leader(const placing *p, const cw_drafting__request *req
 {
     const words_block block = split(p);
 
-    if (request->asked.kind == CW_DRAFTING_RADIUS)
+    if (request->cut_end)
+        place_cut_end(p, request, best);
+    else if (request->asked.kind == CW_DRAFTING_RADIUS)
         place_radius(p, request, &block, best);
     else
         place_note(p, request, &block, best);

@@ -131,22 +131,30 @@ static double edge(const placing *p, const rule *r)
     return r->away > 0 ? p->outline.right : -p->outline.left;
 }
 
+/* In the view, without extension lines. */
+static void place_within(const placing *p, const cw_drafting_dimension *d, choice *best)
+{
+    rule r = make_rule(p, d);
+
+    r.extensions = false;
+    r.heads_outside = true;
+    for (int i = 0; i < PLACES_WITHIN; i++) {
+        double at = d->within_from_m + (d->within_to_m - d->within_from_m) * (i + 0.5) / PLACES_WITHIN;
+
+        r.row = r.away * at * p->factor;
+        try_row(p, &r, 0.1 * abs(i - PLACES_WITHIN / 2), best);
+    }
+}
+
 void cw_drafting__place_linear(const placing *p, const cw_drafting__request *request, choice *best)
 {
     const cw_drafting_dimension *d = &request->asked;
     rule r = make_rule(p, d);
 
-    if (d->within_from_m != d->within_to_m) {
-        r.extensions = false;
-        r.heads_outside = true;
-        for (int i = 0; i < PLACES_WITHIN; i++) {
-            double at = d->within_from_m + (d->within_to_m - d->within_from_m) * (i + 0.5) / PLACES_WITHIN;
-
-            r.row = r.away * at * p->factor;
-            try_row(p, &r, 0.1 * abs(i - PLACES_WITHIN / 2), best);
-        }
+    if (d->within_from_m != d->within_to_m)
+        place_within(p, d, best);
+    if (isfinite(best->cost))
         return;
-    }
     for (int row = 0; row < ROWS; row++) {
         r.row = edge(p, &r) + FIRST_ROW_MM + row * NEXT_ROW_MM;
         try_row(p, &r, 1.5 * row, best);

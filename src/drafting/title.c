@@ -93,7 +93,7 @@ static void cell(const furnishing *f, double x, double y, double width, const ch
 
 /* ---- general tolerances ------------------------------------------------------------------------------------------ */
 
-/* Whether a dimension of the sheet in this range is left to the general tolerances. */
+/* Whether a dimension of the sheet in this range is left to the general tolerances; those in brackets are no demands. */
 static bool range_used(const cw_drafting_sheet *sheet, double over_mm, double to_mm)
 {
     for (size_t v = 0; v < sheet->view_count; v++)
@@ -101,7 +101,7 @@ static bool range_used(const cw_drafting_sheet *sheet, double over_mm, double to
             const cw_drafting_dimension *d = &sheet->views[v]->requests[i].asked;
             double size_mm = d->value * 1000;
 
-            if (d->kind == CW_DRAFTING_LINEAR && d->upper_m == 0 && d->lower_m == 0 && size_mm <= to_mm &&
+            if (d->kind == CW_DRAFTING_LINEAR && sheet->views[v]->requests[i].prefix[0] != '(' && d->upper_m == 0 && d->lower_m == 0 && size_mm <= to_mm &&
                 (size_mm > over_mm || (over_mm == 0.5 && size_mm == over_mm)))
                 return true;
         }
@@ -135,15 +135,13 @@ static void tolerances(const furnishing *f, double x, double y, double height)
     static const char letters[] = "fmcv";
     double baseline = y + height - PAD_MM - DRAFTING_FIGURES_MM;
     char words[80];
+    bool headed = false;
     cw_csv csv;
 
     frame_box(f, x, y, TOLERANCES_MM, height);
     snprintf(words, sizeof words, "General tolerances ISO 2768-%c", letters[f->setting->general_class]);
     write(f, x + PAD_MM, baseline, DRAFTING_FIGURES_MM, false, words);
-    baseline -= 4.6;
-    write(f, x + PAD_MM, baseline, DRAFTING_SMALL_MM, false,
-          f->setting->units == CW_INCH_UNITS ? "for sizes without their own, in inches:"
-                                             : "for sizes without their own, in mm:");
+    baseline -= 1;
     cw_csv_begin(&csv, cw_embedded_find("drafting_tolerances.csv")->text);
     while (cw_csv_step(&csv)) {
         double over_mm = cw_csv_number(&csv, "over_mm"), to_mm = cw_csv_number(&csv, "to_mm");
@@ -151,6 +149,11 @@ static void tolerances(const furnishing *f, double x, double y, double height)
         if (!range_used(f->sheet, over_mm, to_mm) ||
             !isfinite(cw_drafting_deviation(f->setting->general_class, to_mm / 1000)))
             continue;
+        if (!headed)
+            write(f, x + PAD_MM, baseline -= 3.6, DRAFTING_SMALL_MM, false,
+                  f->setting->units == CW_INCH_UNITS ? "for sizes without their own, in inches:"
+                                                     : "for sizes without their own, in mm:");
+        headed = true;
         baseline -= 3.6;
         tolerance_row(f, x + PAD_MM + 3, baseline, over_mm, to_mm);
     }

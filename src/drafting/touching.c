@@ -74,10 +74,8 @@ bool cw_drafting__text_clashes(const cw_drafting__mark *text, const cw_drafting_
     switch (other->kind) {
     case MARK_TEXT:
         box = cw_drafting__mark_bounds(text);
-        box = (cw_drafting__bounds){ box.left - text_gap, box.bottom, box.right + text_gap, box.top };
-        if (text->up)
-            box = (cw_drafting__bounds){ box.left + text_gap, box.bottom - text_gap, box.right - text_gap,
-                                         box.top + text_gap };
+        box = (cw_drafting__bounds){ box.left - text_gap, box.bottom - text_gap, box.right + text_gap,
+                                     box.top + text_gap };
         second = cw_drafting__mark_bounds(other);
         return !apart(&box, &second);
     case MARK_LINE:
@@ -89,6 +87,28 @@ bool cw_drafting__text_clashes(const cw_drafting__mark *text, const cw_drafting_
                               other->y1 - DRAFTING_HEAD_MM * other->y2);
     }
     return false;
+}
+
+static double distance_to_segment(const cw_drafting__mark *line, double x, double y)
+{
+    double dx = line->x2 - line->x1, dy = line->y2 - line->y1, square = dx * dx + dy * dy;
+    double t = square > 0 ? ((x - line->x1) * dx + (y - line->y1) * dy) / square : 0;
+
+    t = fmin(1, fmax(0, t));
+    return hypot(x - line->x1 - t * dx, y - line->y1 - t * dy);
+}
+
+bool cw_drafting__disc_touches(const cw_drafting__mark *mark, double x, double y, double radius)
+{
+    const cw_drafting__bounds square = { x - radius, y - radius, x + radius, y + radius };
+    cw_drafting__bounds bounds;
+
+    if (mark->kind == MARK_LINE)
+        return distance_to_segment(mark, x, y) < radius;
+    if (mark->kind == MARK_ARC)
+        return arc_enters(&square, mark);
+    bounds = cw_drafting__mark_bounds(mark);
+    return !apart(&square, &bounds);
 }
 
 static double side_of(const cw_drafting__mark *line, double x, double y)

@@ -137,15 +137,6 @@ void cw_drafting_letter(cw_drafting_view *view, double x_m, double y_m, double d
     add_item(view, item);
 }
 
-void cw_drafting_cut(cw_drafting_view *view, double x1_m, double y1_m, double x2_m, double y2_m, double sight_x,
-                     double sight_y, const char *letter)
-{
-    cw_drafting__item item = { ITEM_CUT, CW_DRAFTING_CUT, x1_m, y1_m, x2_m, y2_m, 0, 0, sight_x, sight_y, "" };
-
-    snprintf(item.words, sizeof item.words, "%s", letter);
-    add_item(view, item);
-}
-
 void cw_drafting_hatch(cw_drafting_view *view, int part, const cw_drafting_corner *corners, size_t count)
 {
     cw_drafting_corner *copy = cw_allocate(count, sizeof *copy);
@@ -181,6 +172,30 @@ static cw_drafting__request *add_request(cw_drafting_view *view)
     if (request != NULL)
         memset(request, 0, sizeof *request);
     return request;
+}
+
+static void cut_end(cw_drafting_view *view, double x_m, double y_m, double along_x, double along_y, double sight_x,
+                    double sight_y, const char *letter)
+{
+    cw_drafting__request *request = add_request(view);
+
+    if (request == NULL)
+        return;
+    request->asked = (cw_drafting_dimension){ .kind = CW_DRAFTING_NOTE, .x1_m = x_m, .y1_m = y_m, .x2_m = along_x,
+                                              .y2_m = along_y, .value = NAN };
+    request->cut_end = true;
+    request->sight_x = sight_x;
+    request->sight_y = sight_y;
+    snprintf(request->prefix, sizeof request->prefix, "%s", letter);
+}
+
+void cw_drafting_cut(cw_drafting_view *view, double x1_m, double y1_m, double x2_m, double y2_m, double sight_x,
+                     double sight_y, const char *letter)
+{
+    const double length = hypot(x2_m - x1_m, y2_m - y1_m), dx = (x2_m - x1_m) / length, dy = (y2_m - y1_m) / length;
+
+    cut_end(view, x1_m, y1_m, -dx, -dy, sight_x, sight_y, letter);
+    cut_end(view, x2_m, y2_m, dx, dy, sight_x, sight_y, letter);
 }
 
 void cw_drafting_balloon(cw_drafting_view *view, double x_m, double y_m, const char *number)
