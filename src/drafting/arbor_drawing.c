@@ -200,7 +200,7 @@ static void parts_list(const work *w, page *p)
 static cw_status assembly(work *w, page *p, cw_error *error)
 {
     const cw_arbor *a = w->arbor;
-    const double l = a->former_length_m, end = l + a->cheek_m + 0.9e-3 * a->screw, step = 100 * w->grid_m;
+    const double l = a->former_length_m, end = l + a->cheek_m + 0.9e-3 * a->screw, step = w->grid_m;
     cw_former whole = *w->former;
     cw_status status = CW_OK;
     cw_drafting_view *view = new_view(p, CW_DRAFTING_MAIN, NULL, &status, error);

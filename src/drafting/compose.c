@@ -219,6 +219,24 @@ static bool arrange(composing *c, const cw_drafting__bounds *room)
     return false;
 }
 
+/* What the bare views need, without their dimensions: most scales are ruled out by that. */
+static bool may_fit(const composing *c, double scale, const cw_drafting__bounds *room)
+{
+    double width = 0, height = 0, left, bottom, right, top;
+
+    for (size_t i = 0; i < c->sheet->view_count; i++) {
+        const cw_drafting_view *view = c->sheet->views[i];
+
+        if (view->clipped)
+            continue;
+        cw_drafting__view_extent(view, &left, &bottom, &right, &top);
+        height = fmax(height, (top - bottom) * scale * 1000);
+        if (view->place != CW_DRAFTING_FREE && view->place != CW_DRAFTING_ABOVE && view->place != CW_DRAFTING_BELOW)
+            width += (right - left) * scale * 1000;
+    }
+    return width <= room->right - room->left && height <= room->top - room->bottom;
+}
+
 /* ---- sheets ------------------------------------------------------------------------------------------------------ */
 
 static bool draw_blocks(composing *c, double scale)
@@ -251,7 +269,7 @@ static cw_status compose_at(composing *c, const cw_drafting *drawing, size_t num
     *fits = false;
     cw_drafting__furnish(c->setting, c->sheet, number + 1, drawing->count, scale, drawing->width_mm,
                          drawing->height_mm, c->measure, &page->marks, &room);
-    *fits = draw_blocks(c, scale) && arrange(c, &room);
+    *fits = may_fit(c, scale, &room) && draw_blocks(c, scale) && arrange(c, &room);
     if (memory_failed(c) || page->marks.failed)
         return cw_no_memory(error);
     for (size_t i = 0; *fits && i < c->count; i++)

@@ -19,6 +19,10 @@
 
 /* ---- marks: what stands on paper, mm, y up ------------------------------------------------------------------- */
 
+typedef struct cw_drafting__bounds {
+    double left, bottom, right, top;
+} cw_drafting__bounds;
+
 typedef enum cw_drafting__mark_kind { MARK_LINE, MARK_ARC, MARK_HEAD, MARK_TEXT } cw_drafting__mark_kind;
 
 /* What a line is for; the placing keeps them apart by it. */
@@ -32,13 +36,10 @@ typedef struct cw_drafting__mark {
     /* LINE  x1, y1 to x2, y2. ARC  centre x1, y1, radius x2, from a, to b in degrees, b - a <= 360.
      * HEAD  tip x1, y1, pointing along the unit vector x2, y2. TEXT  baseline from x1, y1, x2 wide, y2 high. */
     double x1, y1, x2, y2, a, b;
+    cw_drafting__bounds bounds;         /* kept up by the list it stands in */
     bool up, bold;                      /* TEXT runs upwards, is set in the bolder face */
     char words[CW_DRAFTING_WORDS_MOST]; /* TEXT */
 } cw_drafting__mark;
-
-typedef struct cw_drafting__bounds {
-    double left, bottom, right, top;
-} cw_drafting__bounds;
 
 /** A list of marks. Zero-initialise. */
 typedef struct cw_drafting__marks {
@@ -127,6 +128,9 @@ void cw_drafting__words(const cw_drafting__request *request, cw_unit_system unit
 
 /** Draws the view without dimensions; `factor` is mm of paper per metre of the part. */
 void cw_drafting__draw_view(const cw_drafting_view *view, double factor, cw_canvas *measure, cw_drafting__marks *marks);
+
+/** How far what is drawn of the view reaches, m. */
+void cw_drafting__view_extent(const cw_drafting_view *view, double *left, double *bottom, double *right, double *top);
 
 /** Hatching, cut to the view's circle where it is a detail. */
 void cw_drafting__draw_hatch(const cw_drafting_view *view, double factor, cw_drafting__marks *marks);

@@ -111,6 +111,13 @@ static void begin(const plotter *p, const char *entity, const cw_drafting__mark 
     cw_text_print(p->out, "  8\n%s%s\n", layers[mark->line].name, mark->detail ? "_DETAIL" : "");
 }
 
+/* From 0 to below 360 degrees, also as it is rounded in print. */
+static double turn(double degrees)
+{
+    degrees = fmod(fmod(degrees, 360) + 360, 360);
+    return degrees >= 360 - 5e-7 ? 0 : degrees;
+}
+
 static void write_arc(const plotter *p, const cw_drafting__mark *mark)
 {
     const bool whole = mark->b - mark->a >= 360;
@@ -120,8 +127,8 @@ static void write_arc(const plotter *p, const cw_drafting__mark *mark)
     real(p->out, 40, mark->x2 * p->k);
     if (whole)
         return;
-    real(p->out, 50, fmod(fmod(mark->a, 360) + 360, 360));
-    real(p->out, 51, fmod(fmod(mark->b, 360) + 360, 360));
+    real(p->out, 50, turn(mark->a));
+    real(p->out, 51, turn(mark->b));
 }
 
 static void write_head(const plotter *p, const cw_drafting__mark *mark)

@@ -429,6 +429,51 @@ static bool slots_of(const cw_former *f, int flange)
     return false;
 }
 
+static int twin(const cw_former *f, int slot, int flange)
+{
+    for (int i = 0; i < f->slot_count; i++)
+        if (f->slots[i].flange == flange && fabs(f->slots[i].y_m - f->slots[slot].y_m) < 1e-7 &&
+            fabs(f->slots[i].width_m - f->slots[slot].width_m) < 1e-7 &&
+            fabs(f->slots[i].floor_m - f->slots[slot].floor_m) < 1e-7)
+            return i;
+    return -1;
+}
+
+/* Whether a middle flange has the slots of the first one, each of them once. */
+static bool like_the_first(const cw_former *f, int flange)
+{
+    int own = 0, firsts = 0, twins = 0;
+
+    for (int i = 0; i < f->slot_count; i++) {
+        own += f->slots[i].flange == flange;
+        firsts += f->slots[i].flange == 1;
+        twins += f->slots[i].flange == 1 && twin(f, i, flange) >= 0;
+    }
+    return flange > 1 && flange < f->sections && own == firsts && twins == firsts;
+}
+
+/* The sizes of such a flange are told at the first. */
+static void settle_like_the_first(const cw_former *f, cw_drafting_view *view, int flange)
+{
+    char key[CW_DRAFTING_KEY_MOST];
+
+    for (int i = 0; i < f->slot_count; i++) {
+        const cw_former_slot *slot = &f->slots[i];
+        bool mirrored = false;
+
+        if (slot->flange != flange)
+            continue;
+        for (int k = 0; k < f->slot_count; k++)
+            mirrored = mirrored || (k != i && f->slots[k].flange == flange && fabs(f->slots[k].y_m + slot->y_m) < 1e-7);
+        snprintf(key, sizeof key, "slot%d.width", i);
+        cw_drafting_settles_too(view, key, slot->width_m);
+        snprintf(key, sizeof key, "slot%d.floor", i);
+        cw_drafting_settles_too(view, key, slot->floor_m);
+        snprintf(key, sizeof key, mirrored ? "slot%d.apart" : "slot%d.y", i);
+        cw_drafting_settles_too(view, key, fabs(slot->y_m) * (mirrored ? 2 : 1));
+    }
+}
+
 /* Section number `index` (0: the first room), looking at the flange behind it; letters go on from B. */
 static cw_status across_view(work *w, int index, bool ring, char letter, cw_error *error)
 {
@@ -477,7 +522,9 @@ static cw_status across_views(work *w, cw_error *error)
     for (int i = 0; status == CW_OK && i < f->sections; i++) {
         bool ring = i == 0 && (f->shape != CW_ROUND || f->tape_count > 0);
 
-        if (ring || slots_of(f, i + 1))
+        if (like_the_first(f, i + 1))
+            settle_like_the_first(f, w->views[w->view_count - 1], i + 1);
+        else if (ring || slots_of(f, i + 1))
             status = across_view(w, i, ring, letter++, error);
     }
     return status;
@@ -550,6 +597,8 @@ static void write_notes(work *w)
     note(w, "Other edges broken, %s.", inch ? ".008 to .020" : "0.2 to 0.5");
     if (f->shape == CW_OBROUND)
         note(w, "Ends of bore, tube and flanges are full radii.");
+    if (f->sections > 2 && like_the_first(f, 2))
+        note(w, "Middle flanges alike.");
     if (f->split)
         note(w, "Two halves; clamped together on the core, or on the arbor, for winding.");
 }

@@ -27,7 +27,8 @@ void cw_drafting__add(cw_drafting__marks *marks, const cw_drafting__mark *mark)
         marks->items = items;
         marks->capacity = capacity;
     }
-    marks->items[marks->count++] = *mark;
+    marks->items[marks->count] = *mark;
+    marks->items[marks->count++].bounds = cw_drafting__mark_bounds(mark);
 }
 
 void cw_drafting__add_line(cw_drafting__marks *marks, cw_drafting_line line, double x1, double y1, double x2, double y2)
@@ -89,6 +90,7 @@ void cw_drafting__shift(cw_drafting__marks *marks, double dx, double dy)
             mark->x2 += dx;
             mark->y2 += dy;
         }
+        mark->bounds = cw_drafting__mark_bounds(mark);
     }
 }
 

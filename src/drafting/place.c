@@ -20,12 +20,13 @@
 /* Dimension lines keep this far from others along them, and from lines of the part. */
 #define ROW_GAP_MM 5.5
 #define EDGE_GAP_MM 2.5
+#define BLOCKING_COST 4.0
 
 static bool parallel_and_near(const cw_drafting__mark *a, const cw_drafting__mark *b, double gap)
 {
-    cw_drafting__bounds one = cw_drafting__mark_bounds(a), two = cw_drafting__mark_bounds(b);
-    bool level = one.top - one.bottom < 0.01;
-    bool other_level = two.top - two.bottom < 0.01, other_upright = two.right - two.left < 0.01;
+    const cw_drafting__bounds one = cw_drafting__mark_bounds(a), two = b->bounds;
+    const bool level = one.top - one.bottom < 0.01;
+    const bool other_level = two.top - two.bottom < 0.01, other_upright = two.right - two.left < 0.01;
 
     if (level)
         return other_level && fabs(one.top - two.top) < gap && one.left < two.right - 0.05 &&
@@ -56,16 +57,40 @@ static double line_cost(const cw_drafting__mark *own, const cw_drafting__mark *o
     return other->line == CW_DRAFTING_HATCH ? 0.05 : crossing[own->role][other->role];
 }
 
+/* Bounds further apart than any clearance: most pairs are. */
+static bool far_apart(const cw_drafting__bounds *a, const cw_drafting__bounds *b)
+{
+    const double gap = DRAFTING_TEXT_GAP_MM;
+
+    return a->right + gap < b->left || b->right + gap < a->left || a->top + gap < b->bottom || b->top + gap < a->bottom;
+}
+
 static bool text_stands_free(const placing *p, const candidate *c, const cw_drafting__mark *text)
 {
+    const cw_drafting__bounds bounds = cw_drafting__mark_bounds(text);
+
     for (size_t i = 0; i < p->marks->count; i++)
-        if (cw_drafting__text_clashes(text, &p->marks->items[i], DRAFTING_TEXT_GAP_MM, DRAFTING_LINE_GAP_MM))
+        if (!far_apart(&bounds, &p->marks->items[i].bounds) &&
+            cw_drafting__text_clashes(text, &p->marks->items[i], DRAFTING_TEXT_GAP_MM, DRAFTING_LINE_GAP_MM))
             return false;
     for (size_t i = 0; i < c->count; i++)
         if (c->marks[i].kind != MARK_TEXT &&
             cw_drafting__text_clashes(text, &c->marks[i], DRAFTING_TEXT_GAP_MM, DRAFTING_LINE_GAP_MM))
             return false;
     return true;
+}
+
+/* Figures in the way of extension lines to come: those would find no way round them. */
+static double blocking_cost(const placing *p, const cw_drafting__mark *text)
+{
+    double cost = 0;
+
+    for (size_t i = 0; i < p->view->request_count; i++)
+        for (int end = 0; p->corridors[i].pending && end < 2; end++)
+            if (cw_drafting__text_clashes(text, &p->corridors[i].lines[end], DRAFTING_TEXT_GAP_MM,
+                                          DRAFTING_LINE_GAP_MM))
+                cost += BLOCKING_COST;
+    return cost;
 }
 
 double cw_drafting__cost(const placing *p, const candidate *c)
@@ -75,12 +100,18 @@ double cw_drafting__cost(const placing *p, const candidate *c)
     for (size_t i = 0; i < c->count && isfinite(cost); i++)
         if (c->marks[i].kind == MARK_TEXT && !text_stands_free(p, c, &c->marks[i]))
             return INFINITY;
+    for (size_t i = 0; i < c->count; i++)
+        if (c->marks[i].kind == MARK_TEXT)
+            cost += blocking_cost(p, &c->marks[i]);
     for (size_t i = 0; i < c->count && isfinite(cost); i++) {
         const cw_drafting__mark *own = &c->marks[i];
+        const cw_drafting__bounds bounds = cw_drafting__mark_bounds(own);
 
         for (size_t k = 0; own->kind != MARK_TEXT && k < p->marks->count; k++) {
             const cw_drafting__mark *other = &p->marks->items[k];
 
+            if (own->role != ROLE_DIMENSION && far_apart(&bounds, &other->bounds))
+                continue;
             if (other->kind == MARK_TEXT &&
                 cw_drafting__text_clashes(other, own, DRAFTING_TEXT_GAP_MM, DRAFTING_LINE_GAP_MM))
                 return INFINITY;
@@ -219,9 +250,17 @@ static bool place_one(placing *p, const cw_drafting__request *request)
 static size_t attempt(placing *p, const turn *turns, size_t bare)
 {
     p->marks->count = bare;
-    for (size_t i = 0; i < p->view->request_count; i++)
+    for (size_t i = 0; i < p->view->request_count; i++) {
+        const cw_drafting_dimension *d = &p->view->requests[i].asked;
+
+        if (d->kind == CW_DRAFTING_LINEAR && d->within_from_m == d->within_to_m)
+            cw_drafting__corridor(p, &p->view->requests[i], &p->corridors[i]);
+    }
+    for (size_t i = 0; i < p->view->request_count; i++) {
+        p->corridors[turns[i].index].pending = false;
         if (!place_one(p, &p->view->requests[turns[i].index]))
             return i;
+    }
     return p->view->request_count;
 }
 
@@ -246,8 +285,11 @@ bool cw_drafting__place(const cw_drafting_view *view, double factor, cw_unit_sys
     turn *turns = cw_allocate(view->request_count, sizeof *turns);
     size_t bare = marks->count, stuck = 0;
 
-    if (turns == NULL) {
+    p.corridors = cw_allocate(view->request_count, sizeof *p.corridors);
+    if (turns == NULL || p.corridors == NULL) {
         marks->failed = true;
+        cw_free(turns);
+        cw_free(p.corridors);
         return false;
     }
     outline(&p);
@@ -261,5 +303,6 @@ bool cw_drafting__place(const cw_drafting_view *view, double factor, cw_unit_sys
         turns[stuck].rank = -1 - tries;
     }
     cw_free(turns);
+    cw_free(p.corridors);
     return stuck == view->request_count;
 }

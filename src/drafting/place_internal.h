@@ -7,6 +7,12 @@
 
 #define CANDIDATE_MARKS_MOST 20
 
+/** Where the extension lines of a dimension that has no place yet will run, as far out as any row goes. */
+typedef struct corridor {
+    cw_drafting__mark lines[2];
+    bool pending;
+} corridor;
+
 typedef struct placing {
     const cw_drafting_view *view;
     double factor;                      /* mm of paper per metre of the part */
@@ -14,6 +20,7 @@ typedef struct placing {
     cw_canvas *measure;
     cw_drafting__marks *marks;          /* what stands already */
     cw_drafting__bounds outline;        /* of the part */
+    corridor *corridors;                /* [view->request_count] */
     char words[2 * CW_DRAFTING_WORDS_MOST]; /* of the dimension at hand */
 } placing;
 
@@ -42,6 +49,9 @@ double cw_drafting__cost(const placing *p, const candidate *c);
 
 /** Keeps the candidate where it is the best so far. */
 void cw_drafting__try(const placing *p, const candidate *c, choice *best);
+
+/** The corridor of a linear dimension beside the view. */
+void cw_drafting__corridor(const placing *p, const cw_drafting__request *request, corridor *corridor);
 
 void cw_drafting__place_linear(const placing *p, const cw_drafting__request *request, choice *best);
 void cw_drafting__place_angle(const placing *p, const cw_drafting__request *request, choice *best);

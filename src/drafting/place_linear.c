@@ -13,6 +13,8 @@
 #define NEXT_ROW_MM 7.0
 #define ROWS 9
 #define PLACES_WITHIN 13
+#define OUTSIDE_PLACES 9
+#define OUTSIDE_STEP_MM 3.0
 #define EXTENSION_START_MM 0.8
 #define EXTENSION_PAST_MM 1.5
 #define FIGURES_ABOVE_MM 0.9
@@ -102,8 +104,13 @@ static void try_row(const placing *p, const rule *r, double taste, choice *best)
             draw(p, r, middle - spare * i / 8, taste + 0.2 * i, best);
         }
     }
-    draw(p, r, r->b + beyond, taste + (spare >= 0 ? 2.5 : 0.8), best);
-    draw(p, r, r->a - beyond, taste + (spare >= 0 ? 2.5 : 0.9), best);
+    /* further out, past the extension lines of others, where there is no room at once */
+    for (int i = 0; i < OUTSIDE_PLACES; i++) {
+        double far = beyond + i * OUTSIDE_STEP_MM, price = taste + (spare >= 0 ? 2.5 : 0.8) + 0.6 * i;
+
+        draw(p, r, r->b + far, price, best);
+        draw(p, r, r->a - far, price + 0.1, best);
+    }
 }
 
 static rule make_rule(const placing *p, const cw_drafting_dimension *d)
@@ -159,6 +166,19 @@ void cw_drafting__place_linear(const placing *p, const cw_drafting__request *req
         r.row = edge(p, &r) + FIRST_ROW_MM + row * NEXT_ROW_MM;
         try_row(p, &r, 1.5 * row, best);
     }
+}
+
+void cw_drafting__corridor(const placing *p, const cw_drafting__request *request, corridor *corridor)
+{
+    const rule r = make_rule(p, &request->asked);
+    const double out = edge(p, &r) + FIRST_ROW_MM + ROWS * NEXT_ROW_MM;
+    candidate c = { .count = 0 };
+
+    rule_line(&c, &r, ROLE_EXTENSION, r.a, r.a_v, r.a, out);
+    rule_line(&c, &r, ROLE_EXTENSION, r.b, r.b_v, r.b, out);
+    corridor->lines[0] = c.marks[0];
+    corridor->lines[1] = c.marks[1];
+    corridor->pending = true;
 }
 
 /* ---- angles ------------------------------------------------------------------------------------------------------ */

@@ -235,3 +235,28 @@ void cw_drafting_dimension_add(cw_drafting_view *view, const cw_drafting_dimensi
     if (dimension->key != NULL)
         cw_drafting_settles_too(view, dimension->key, dimension->value);
 }
+
+void cw_drafting__view_extent(const cw_drafting_view *view, double *left, double *bottom, double *right, double *top)
+{
+    cw_drafting__bounds all = cw_drafting__nothing();
+
+    for (size_t i = 0; i < view->item_count; i++) {
+        const cw_drafting__item *item = &view->items[i];
+        const cw_drafting__mark arc = { .kind = MARK_ARC, .x1 = item->x1, .y1 = item->y1, .x2 = item->x2,
+                                        .a = item->from, .b = item->to };
+        cw_drafting__bounds one;
+
+        if (item->kind == ITEM_SEGMENT) {
+            cw_drafting__include(&all, item->x1, item->y1);
+            cw_drafting__include(&all, item->x2, item->y2);
+        } else if (item->kind == ITEM_ARC) {
+            one = cw_drafting__mark_bounds(&arc);
+            cw_drafting__include(&all, one.left, one.bottom);
+            cw_drafting__include(&all, one.right, one.top);
+        }
+    }
+    *left = all.left;
+    *bottom = all.bottom;
+    *right = all.right;
+    *top = all.top;
+}
