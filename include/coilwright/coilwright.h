@@ -39,6 +39,7 @@
 #include "coilwright/quantity.h"
 #include "coilwright/server.h"
 #include "coilwright/sheet.h"
+#include "coilwright/solids.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
 #include "coilwright/work.h"

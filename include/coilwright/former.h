@@ -244,6 +244,12 @@ CW_API double cw_arbor_volume(const cw_arbor *arbor, cw_arbor_piece piece);
 CW_API void cw_arbor_box(const cw_arbor *arbor, cw_arbor_piece piece, cw_extent *box);
 CW_API void cw_arbor_stock(const cw_arbor *arbor, cw_arbor_piece piece, cw_stock_size *stock);
 
+/* ---- to read --------------------------------------------------------------------------------------------------- */
+
+/** Appended; the documents for --json are in former/former_json.h. */
+CW_API void cw_former_text(const cw_former *former, cw_unit_system units, cw_text *text);
+CW_API void cw_arbor_text(const cw_arbor *arbor, cw_unit_system units, cw_text *text);
+
 #ifdef __cplusplus
 }
 #endif

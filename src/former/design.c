@@ -270,8 +270,8 @@ static cw_status judge_fillet(design *d)
 
 static void add_slot(cw_former *f, int flange, double y_m, double width_m, const char *use)
 {
-    const double inner = fabs(y_m) - 0.5 * width_m;
-    const double tube = cw_outline_reach(&f->tube, inner), rim = cw_outline_reach(&f->flange, inner);
+    const double inner = fabs(y_m) - 0.5 * width_m, proud = f->tube.corner_m > 0 ? 0.02e-3 : 0; /* no knife edges */
+    const double tube = cw_outline_reach(&f->tube, inner) + proud, rim = cw_outline_reach(&f->flange, inner);
     const bool finish = use[0] == 'f';
 
     f->slots[f->slot_count++] = (cw_former_slot){ flange, y_m, width_m, finish ? 0.5 * (tube + rim) : tube, use };
