@@ -163,6 +163,7 @@ static void put_solid(void *context, const char *name, const char *what, cw_stat
 static void put_former(output *out)
 {
     const cw_work_former_study *study;
+    cw_drafting_setting setting;
     const cw_solids *solids;
     cw_error error;
     cw_status status;
@@ -179,6 +180,8 @@ static void put_former(output *out)
         cli_solid_files(out->work, solids, put_solid, out);
     else
         put(out, "former.step", "the former as a solid", status == CW_FAILED ? CW_BAD_INPUT : status, NULL, &error);
+    if (out->exit == 0 && (out->exit = cli_drawing_setting(out->call, out->work, &setting)) == 0)
+        cli_drawing_files(out->work, &setting, put_solid, out);
 }
 
 static bool proof_failed(output *out)
