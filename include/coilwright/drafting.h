@@ -78,6 +78,9 @@ typedef struct cw_drafting_dimension {
     cw_drafting_side side;
     double x1_m, y1_m, x2_m, y2_m;
     double from_degrees, to_degrees; /* counter-clockwise */
+    bool ring;                       /* NOTE: the circle is drawn too, as the limit of a detail */
+    /* Only where the sheet's scale is at least the one, and below the other; 0 no limit. */
+    double from_scale, below_scale;
     bool from_inside;                /* RADIUS: the leader comes from the centre's side */
     /* LINEAR: the dimension line stands in the view, where x (or, for one along x, y) is between these two, its heads
      * outside, pointing inwards; beside the view where it finds no room there. Both 0: beside the view. */
@@ -124,6 +127,9 @@ CW_API void cw_drafting_balloon(cw_drafting_view *view, double x_m, double y_m, 
 
 /** Makes the view a detail: only what lies in the circle is drawn, at a scale of its own. */
 CW_API void cw_drafting_clip(cw_drafting_view *view, double x_m, double y_m, double radius_m);
+
+/** Leaves the view out unless the sheet's scale is below this one: a detail of what is large enough is not needed. */
+CW_API void cw_drafting_only_below(cw_drafting_view *view, double scale);
 
 CW_API void cw_drafting_dimension_add(cw_drafting_view *view, const cw_drafting_dimension *dimension);
 

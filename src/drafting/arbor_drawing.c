@@ -15,7 +15,7 @@
 #define NOTES_MOST 10
 #define NOTE_BYTES 240
 
-enum { SHEETS = 1 + CW_ARBOR_PIECE_COUNT, VIEWS_MOST = 2 };
+enum { SHEETS = 1 + CW_ARBOR_PIECE_COUNT, VIEWS_MOST = 3 };
 
 typedef struct page {
     cw_drafting_view *views[VIEWS_MOST];
@@ -432,7 +432,10 @@ static cw_status plate_views(work *w, page *p, const plate *t, cw_error *error)
          screw_hole.text);
     if (t->pin_depth_m > 0)
         pin_hole(w, face, gaze, through ? 0 : t->pin_depth_m, t->part, t->outline->size_m[1] / 2);
-    return CW_OK;
+    status = cw_part__slot_detail(face, gaze, t->outline, a->slots, a->slot_count, t->flange, w->grid_m, 'A',
+                                  &p->views[p->view_count], error);
+    p->view_count += p->views[p->view_count] != NULL;
+    return status;
 }
 
 static cw_status cheek_sheet(work *w, page *p, bool far, cw_error *error)

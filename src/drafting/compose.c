@@ -11,7 +11,7 @@
 #include <string.h>
 
 #define GAP_MM 7.0
-#define VIEWS_MOST 8
+#define VIEWS_MOST 12
 #define DETAIL_RADIUS_MM 21.0 /* greatest on paper */
 
 enum { SCALE_COUNT = 10 };
@@ -85,7 +85,7 @@ static bool draw_block(const composing *c, const cw_drafting_view *view, double 
 
     b->place = view->place;
     cw_drafting__draw_view(view, scale * 1000, c->measure, &b->marks);
-    if (!cw_drafting__place(view, scale * 1000, c->setting->units, c->measure, &b->marks) || b->marks.failed)
+    if (!cw_drafting__place(view, scale * 1000, sheet_scale, c->setting->units, c->measure, &b->marks) || b->marks.failed)
         return false;
     for (size_t i = 0; i < b->marks.count; i++)
         b->marks.items[i].detail = view->clipped;
@@ -193,31 +193,50 @@ static void move_group(composing *c, double dx, double dy)
             move(&c->blocks[i], dx, dy);
 }
 
+/* The projected views to the left, details in a column or a row to their right. */
+static void side_by_side(composing *c, const cw_drafting__bounds *room, const cw_drafting__bounds *group, bool column,
+                         const measure_of_details *m)
+{
+    const double width = group->right - group->left, height = group->top - group->bottom;
+    const double details_width = column ? m->most_width : m->sum_width + (double)(m->count - 1) * GAP_MM;
+    const double spare = (room->right - room->left - width - details_width) / (m->count > 0 ? 3 : 2);
+
+    move_group(c, room->left + spare - group->left, (room->bottom + room->top - height) / 2 - group->bottom);
+    if (column)
+        spread(c, true, room->right - spare - m->most_width / 2, room->bottom, room->top, m->sum_height);
+    else
+        spread(c, false, (room->bottom + room->top) / 2, room->left + spare + width, room->right, m->sum_width);
+}
+
+static void one_above_the_other(composing *c, const cw_drafting__bounds *room, const cw_drafting__bounds *group,
+                                const measure_of_details *m)
+{
+    const double width = group->right - group->left, height = group->top - group->bottom;
+    const double spare = (room->top - room->bottom - height - m->most_height) / 3;
+
+    move_group(c, (room->left + room->right - width) / 2 - group->left, room->top - spare - group->top);
+    spread(c, false, room->bottom + spare + m->most_height / 2, room->left, room->right, m->sum_width);
+}
+
 static bool arrange(composing *c, const cw_drafting__bounds *room)
 {
-    cw_drafting__bounds group = line_up(c);
+    const cw_drafting__bounds group = line_up(c);
     const measure_of_details m = measure_details(c);
     const double width = group.right - group.left, height = group.top - group.bottom;
     const double room_width = room->right - room->left, room_height = room->top - room->bottom;
     const double gaps = (double)m.count * GAP_MM;
-    double spare;
 
     if (width > room_width || height > room_height)
         return false;
-    if (width + (m.count > 0 ? GAP_MM : 0) + m.most_width <= room_width &&
-        m.sum_height + gaps <= room_height + GAP_MM) {
-        spare = (room_width - width - m.most_width) / (m.count > 0 ? 3 : 2);
-        move_group(c, room->left + spare - group.left, (room->bottom + room->top - height) / 2 - group.bottom);
-        spread(c, true, room->right - spare - m.most_width / 2, room->bottom, room->top, m.sum_height);
-        return true;
-    }
-    if (height + GAP_MM + m.most_height <= room_height && m.sum_width + gaps <= room_width + GAP_MM) {
-        spare = (room_height - height - m.most_height) / 3;
-        move_group(c, (room->left + room->right - width) / 2 - group.left, room->top - spare - group.top);
-        spread(c, false, room->bottom + spare + m.most_height / 2, room->left, room->right, m.sum_width);
-        return true;
-    }
-    return false;
+    if (width + (m.count > 0 ? GAP_MM : 0) + m.most_width <= room_width && m.sum_height + gaps <= room_height + GAP_MM)
+        side_by_side(c, room, &group, true, &m);
+    else if (width + gaps + m.sum_width <= room_width && m.most_height <= room_height)
+        side_by_side(c, room, &group, false, &m);
+    else if (height + GAP_MM + m.most_height <= room_height && m.sum_width + gaps <= room_width + GAP_MM)
+        one_above_the_other(c, room, &group, &m);
+    else
+        return false;
+    return true;
 }
 
 /* What the bare views need, without their dimensions: most scales are ruled out by that. */
@@ -243,9 +262,12 @@ static bool may_fit(const composing *c, double scale, const cw_drafting__bounds 
 static bool draw_blocks(composing *c, double scale)
 {
     for (size_t i = 0; i < c->sheet->view_count; i++) {
-        memset(&c->blocks[i], 0, sizeof c->blocks[i]);
-        c->count = i + 1;
-        if (!draw_block(c, c->sheet->views[i], scale, &c->blocks[i]))
+        const cw_drafting_view *view = c->sheet->views[i];
+
+        if (view->below_scale > 0 && scale >= view->below_scale)
+            continue;
+        memset(&c->blocks[c->count], 0, sizeof c->blocks[0]);
+        if (!draw_block(c, view, scale, &c->blocks[c->count++]))
             return false;
     }
     return true;

@@ -119,6 +119,7 @@ struct cw_drafting_view {
     size_t request_count, request_capacity;
     cw_drafting_settled *settled;
     size_t settled_count, settled_capacity;
+    double below_scale; /* 0: at any */
     bool clipped;
     double clip_x_m, clip_y_m, clip_radius_m;
     bool failed; /* memory ran out */
@@ -136,9 +137,10 @@ void cw_drafting__view_extent(const cw_drafting_view *view, double *left, double
 /** Hatching, cut to the view's circle where it is a detail. */
 void cw_drafting__draw_hatch(const cw_drafting_view *view, double factor, cw_drafting__marks *marks);
 
-/** Finds places for all dimensions and adds their marks; false where there is none, and marks are then of no use. */
-bool cw_drafting__place(const cw_drafting_view *view, double factor, cw_unit_system units, cw_canvas *measure,
-                        cw_drafting__marks *marks);
+/** Finds places for all dimensions that the sheet's scale asks for and adds their marks; false where there is none, and
+ *  marks are then of no use. */
+bool cw_drafting__place(const cw_drafting_view *view, double factor, double sheet_scale, cw_unit_system units,
+                        cw_canvas *measure, cw_drafting__marks *marks);
 
 /* ---- sheets ------------------------------------------------------------------------------------------------------ */
 

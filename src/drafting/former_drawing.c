@@ -19,7 +19,7 @@
 
 #define TIMES "\xC3\x97"
 #define DIAMETER "\xC3\x98"
-#define VIEWS_MOST 8
+#define VIEWS_MOST 12
 #define FIT_STEP_M 0.05e-3
 #define NOTES_MOST 10
 #define NOTE_BYTES 240
@@ -29,6 +29,7 @@ typedef struct work {
     const cw_drafting_setting *setting;
     double grid_m;
     cw_drafting_view *views[VIEWS_MOST];
+    int flange_seen[VIEWS_MOST]; /* by views along the axis */
     size_t view_count;
     char note_bytes[NOTES_MOST][NOTE_BYTES];
     const char *notes[NOTES_MOST];
@@ -499,6 +500,7 @@ static cw_status across_view(work *w, int index, bool ring, char letter, cw_erro
     view = new_view(w, CW_DRAFTING_FREE, title, &status, error);
     if (status != CW_OK)
         return status;
+    w->flange_seen[w->view_count - 1] = index + 1;
     cw_drafting_cut(w->views[0], z, rim, z, -rim, 1, 0, name);
     cw_part__outline(view, gaze, CW_DRAFTING_VISIBLE, &f->flange, f->slots, f->slot_count, index + 1);
     cw_part__slots(view, gaze, CW_DRAFTING_VISIBLE, &f->flange, f->slots, f->slot_count, index + 1);
@@ -522,11 +524,24 @@ static cw_status across_view(work *w, int index, bool ring, char letter, cw_erro
     return CW_OK;
 }
 
-/* Only what shows something new. */
-static cw_status across_views(work *w, cw_error *error)
+/* A detail of the slots that a view shows, for small scales. */
+static cw_status detail_view(work *w, cw_drafting_view *view, int flange, char *letter, cw_error *error)
 {
     const cw_former *f = w->former;
-    char letter = 'B';
+    cw_status status = cw_part__slot_detail(view, seen_from_start(f), &f->flange, f->slots, f->slot_count, flange,
+                                            w->grid_m, *letter, &w->views[w->view_count], error);
+
+    if (w->views[w->view_count] != NULL) {
+        w->view_count++;
+        ++*letter;
+    }
+    return status;
+}
+
+/* Only what shows something new. */
+static cw_status across_views(work *w, char *letter, cw_error *error)
+{
+    const cw_former *f = w->former;
     cw_status status = CW_OK;
 
     for (int i = 0; status == CW_OK && i < f->sections; i++) {
@@ -535,8 +550,19 @@ static cw_status across_views(work *w, cw_error *error)
         if (like_the_first(f, i + 1))
             settle_like_the_first(f, w->views[w->view_count - 1], i + 1);
         else if (ring || slots_of(f, i + 1))
-            status = across_view(w, i, ring, letter++, error);
+            status = across_view(w, i, ring, (*letter)++, error);
     }
+    return status;
+}
+
+/* Of the start flange, and of every flange that a section across looks at. */
+static cw_status details(work *w, char *letter, cw_error *error)
+{
+    const size_t views = w->view_count;
+    cw_status status = CW_OK;
+
+    for (size_t i = 1; status == CW_OK && i < views; i++)
+        status = detail_view(w, w->views[i], w->flange_seen[i], letter, error);
     return status;
 }
 
@@ -625,6 +651,7 @@ cw_status cw_former_drawing_create(const cw_former *former, const cw_drafting_se
                                    cw_error *error)
 {
     work *w = cw_allocate(1, sizeof *w);
+    char letter = 'B';
     cw_status status;
 
     assert(!former->compensated);
@@ -639,7 +666,9 @@ cw_status cw_former_drawing_create(const cw_former *former, const cw_drafting_se
     if (status == CW_OK)
         status = start_view(w, error);
     if (status == CW_OK)
-        status = across_views(w, error);
+        status = across_views(w, &letter, error);
+    if (status == CW_OK)
+        status = details(w, &letter, error);
     if (status == CW_OK)
         status = compose(w, drawing, error);
     for (size_t i = 0; i < w->view_count; i++)

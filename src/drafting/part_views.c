@@ -7,6 +7,8 @@
 #include <string.h>
 
 static const double radian = 0.01745329251994329577;
+#define LEAST_SLOT_MM 1.4 /* on paper, to be dimensioned there */
+
 static const double same_m = 1e-7; /* sizes nearer than this are one size */
 
 void cw_part__to_paper(cw_part__gaze gaze, double x, double y, double *across, double *up)
@@ -206,7 +208,8 @@ static cw_drafting_side side_of(cw_part__gaze gaze, bool along_y, bool other_sid
 void cw_part__dimension(cw_drafting_view *view, cw_part__gaze gaze, const cw_part__size *size)
 {
     cw_drafting_dimension d = { .kind = CW_DRAFTING_LINEAR, .prefix = size->prefix, .suffix = size->suffix,
-                                .key = size->key, .upper_m = size->upper_m, .lower_m = size->lower_m };
+                                .key = size->key, .upper_m = size->upper_m, .lower_m = size->lower_m,
+                                .from_scale = size->from_scale };
 
     d.side = side_of(gaze, size->along_y, size->other_side);
     d.value = size->along_y ? fabs(size->y2 - size->y1) : fabs(size->x2 - size->x1);
@@ -249,7 +252,21 @@ void cw_part__corner_radius(cw_drafting_view *view, cw_part__gaze gaze, const cw
     cw_drafting_dimension_add(view, &d);
 }
 
-/* "former.slot2.width", for every slot of the flange that has this size too. */
+/* ---- slots ------------------------------------------------------------------------------------------------------- */
+
+/* How slots of one flange are dimensioned: in a view of the whole, under keys, or in a detail of it, which settles
+ * nothing new. */
+typedef struct slotting {
+    cw_drafting_view *view;
+    cw_part__gaze gaze;
+    const cw_outline *outline;
+    const cw_former_slot *slots;
+    int slot_count, flange;
+    double grid_m;
+    double from_scale; /* of the dimensions that the detail has too */
+    const char *part;  /* of the keys; NULL: a detail */
+} slotting;
+
 static bool same_size(const cw_former_slot *a, const cw_former_slot *b, bool width)
 {
     return fabs(width ? a->width_m - b->width_m : a->floor_m - b->floor_m) < same_m;
@@ -257,95 +274,187 @@ static bool same_size(const cw_former_slot *a, const cw_former_slot *b, bool wid
 
 /* Joins the keys of all slots of the flange from `first` on that share its width or floor; false where an earlier one
  * does, and has told it. */
-static bool shared_keys(const cw_former_slot *slots, int slot_count, int first, bool width, const char *part,
-                        cw_part__key *keys, int *sharing)
+static bool shared_keys(const slotting *s, int first, bool width, cw_part__key *keys, int *sharing)
 {
     *keys = (cw_part__key){ "" };
     *sharing = 0;
-    for (int i = 0; i < slot_count; i++) {
+    for (int i = 0; i < s->slot_count; i++) {
         size_t used = strlen(keys->text);
 
-        if (slots[i].flange != slots[first].flange || !same_size(&slots[i], &slots[first], width))
+        if (s->slots[i].flange != s->flange || !same_size(&s->slots[i], &s->slots[first], width))
             continue;
         if (i < first)
             return false;
-        snprintf(keys->text + used, sizeof keys->text - used, "%s%sslot%d.%s", used > 0 ? " " : "", part, i,
-                 width ? "width" : "floor");
+        if (s->part != NULL)
+            snprintf(keys->text + used, sizeof keys->text - used, "%s%sslot%d.%s", used > 0 ? " " : "", s->part, i,
+                     width ? "width" : "floor");
         ++*sharing;
     }
     return true;
 }
 
-static void slot_sizes(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,
-                       const cw_former_slot *slots, int slot_count, int at, double grid_m, const char *part)
+static void slot_width(const slotting *s, int at)
 {
-    const cw_former_slot *slot = &slots[at];
+    const cw_former_slot *slot = &s->slots[at];
     const double low = slot->y_m - slot->width_m / 2, high = slot->y_m + slot->width_m / 2;
-    const double side = gaze.y_up || !gaze.from_start ? -1 : 1; /* of y, to the right or under */
     cw_part__key keys;
     char prefix[16] = "";
     int sharing;
 
-    if (shared_keys(slots, slot_count, at, true, part, &keys, &sharing)) {
-        if (sharing > 1)
-            snprintf(prefix, sizeof prefix, "%d\xC3\x97 ", sharing);
-        cw_part__dimension(view, gaze, &(cw_part__size){ cw_outline_reach(outline, low), low,
-                                                         cw_outline_reach(outline, high), high, .along_y = true,
-                                                         .prefix = prefix, .key = keys.text, .grid_m = grid_m });
-    }
-    if (shared_keys(slots, slot_count, at, false, part, &keys, &sharing))
-        cw_part__dimension(view, gaze, &(cw_part__size){ 0, side * outline->size_m[1] / 2, slot->floor_m,
-                                                         side > 0 ? high : low, .key = keys.text, .grid_m = grid_m });
+    if (!shared_keys(s, at, true, &keys, &sharing))
+        return;
+    if (sharing > 1)
+        snprintf(prefix, sizeof prefix, "%d\xC3\x97 ", sharing);
+    cw_part__dimension(s->view, s->gaze, &(cw_part__size){
+        cw_outline_reach(s->outline, low), low, cw_outline_reach(s->outline, high), high, .along_y = true,
+        .prefix = prefix, .key = s->part != NULL ? keys.text : NULL, .grid_m = s->grid_m,
+        .from_scale = s->from_scale });
+}
+
+static void slot_floor(const slotting *s, int at)
+{
+    const cw_former_slot *slot = &s->slots[at];
+    const double side = s->gaze.y_up || !s->gaze.from_start ? -1 : 1; /* of y, to the right or under */
+    cw_part__key keys;
+    int sharing;
+
+    if (shared_keys(s, at, false, &keys, &sharing))
+        cw_part__dimension(s->view, s->gaze, &(cw_part__size){
+            0, side * s->outline->size_m[1] / 2, slot->floor_m, slot->y_m + side * slot->width_m / 2,
+            .key = keys.text, .grid_m = s->grid_m });
 }
 
 /* The slot of the same flange that lies as far on the other side of the axis, or -1. */
-static int mirror(const cw_former_slot *slots, int slot_count, int at)
+static int mirror(const slotting *s, int at)
 {
-    for (int i = 0; i < slot_count; i++)
-        if (i != at && slots[i].flange == slots[at].flange && fabs(slots[i].y_m + slots[at].y_m) < same_m)
+    for (int i = 0; i < s->slot_count; i++)
+        if (i != at && s->slots[i].flange == s->flange && fabs(s->slots[i].y_m + s->slots[at].y_m) < same_m)
             return i;
     return -1;
 }
 
-static void slot_place(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,
-                       const cw_former_slot *slots, int slot_count, int at, double grid_m, const char *part)
+static void slot_place(const slotting *s, int at)
 {
-    const cw_former_slot *slot = &slots[at];
-    const int other = mirror(slots, slot_count, at);
+    const cw_former_slot *slot = &s->slots[at];
+    const int other = mirror(s, at);
+    cw_part__size size = { .along_y = true, .grid_m = s->grid_m, .from_scale = s->from_scale, .x2 = slot->floor_m,
+                           .y2 = slot->y_m };
     cw_part__key keys;
 
-    if (fabs(slot->y_m) < same_m) {
-        snprintf(keys.text, sizeof keys.text, "%sslot%d.y", part, at);
-        cw_drafting_settles_too(view, keys.text, 0); /* it stands on the centre line */
-        return;
-    }
     if (other >= 0 && other < at)
         return;
-    if (other < 0) {
-        snprintf(keys.text, sizeof keys.text, "%sslot%d.y", part, at);
-        cw_part__dimension(view, gaze, &(cw_part__size){ outline->size_m[0] / 2, 0, slot->floor_m, slot->y_m,
-                                                         .along_y = true,
-                                                         .key = keys.text, .grid_m = grid_m });
+    snprintf(keys.text, sizeof keys.text, "%sslot%d.y", s->part != NULL ? s->part : "", at);
+    if (fabs(slot->y_m) < same_m) { /* it stands on the centre line */
+        if (s->part != NULL)
+            cw_drafting_settles_too(s->view, keys.text, 0);
         return;
     }
-    snprintf(keys.text, sizeof keys.text, "%sslot%d.apart %sslot%d.apart", part, at, part, other);
-    cw_part__dimension(view, gaze, &(cw_part__size){ slot->floor_m, slot->y_m, slots[other].floor_m, slots[other].y_m,
-                                                     .along_y = true, .key = keys.text, .grid_m = grid_m });
+    size.x1 = other < 0 ? s->outline->size_m[0] / 2 : s->slots[other].floor_m;
+    size.y1 = other < 0 ? 0 : s->slots[other].y_m;
+    if (other >= 0 && s->part != NULL)
+        snprintf(keys.text, sizeof keys.text, "%sslot%d.apart %sslot%d.apart", s->part, at, s->part, other);
+    size.key = s->part != NULL ? keys.text : NULL;
+    cw_part__dimension(s->view, s->gaze, &size);
+}
+
+static void slot_centre_line(const slotting *s, int at)
+{
+    double x1, y1, x2, y2;
+
+    cw_part__to_paper(s->gaze, s->slots[at].floor_m, s->slots[at].y_m, &x1, &y1);
+    cw_part__to_paper(s->gaze, cw_outline_reach(s->outline, s->slots[at].y_m), s->slots[at].y_m, &x2, &y2);
+    cw_drafting_centre_line(s->view, x1, y1, x2, y2);
+}
+
+/* The scale at which the narrowest slot is wide enough on paper; 0 where the flange has none. */
+static double least_scale(const cw_former_slot *slots, int slot_count, int flange)
+{
+    double width = INFINITY;
+
+    for (int i = 0; i < slot_count; i++)
+        if (slots[i].flange == flange)
+            width = fmin(width, slots[i].width_m);
+    return LEAST_SLOT_MM * 1e-3 / width;
 }
 
 void cw_part__slot_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,
                               const cw_former_slot *slots, int slot_count, int flange, double grid_m,
                               const char *part)
 {
-    double x1, y1, x2, y2;
+    const slotting s = { view, gaze, outline, slots, slot_count, flange, grid_m,
+                         least_scale(slots, slot_count, flange), part };
 
     for (int i = 0; i < slot_count; i++) {
         if (slots[i].flange != flange)
             continue;
-        slot_sizes(view, gaze, outline, slots, slot_count, i, grid_m, part);
-        slot_place(view, gaze, outline, slots, slot_count, i, grid_m, part);
-        cw_part__to_paper(gaze, slots[i].floor_m, slots[i].y_m, &x1, &y1);
-        cw_part__to_paper(gaze, cw_outline_reach(outline, slots[i].y_m), slots[i].y_m, &x2, &y2);
-        cw_drafting_centre_line(view, x1, y1, x2, y2);
+        slot_width(&s, i);
+        slot_floor(&s, i);
+        slot_place(&s, i);
+        slot_centre_line(&s, i);
     }
+}
+
+/* The circle around the slots and the plane through the axis that they are measured from. */
+static void slot_circle(const slotting *s, double *x, double *y, double *radius)
+{
+    double low_x = INFINITY, high_x = -INFINITY, low_y = 0, high_y = 0;
+
+    for (int i = 0; i < s->slot_count; i++) {
+        const cw_former_slot *slot = &s->slots[i];
+
+        if (slot->flange != s->flange)
+            continue;
+        low_x = fmin(low_x, slot->floor_m);
+        high_x = fmax(high_x, cw_outline_reach(s->outline, slot->y_m));
+        low_y = fmin(low_y, slot->y_m - slot->width_m);
+        high_y = fmax(high_y, slot->y_m + slot->width_m);
+    }
+    *x = (low_x + high_x) / 2;
+    *y = (low_y + high_y) / 2;
+    *radius = 1.2 * hypot(high_x - low_x, high_y - low_y) / 2;
+}
+
+static void draw_slot_detail(const slotting *s)
+{
+    double across, up;
+
+    cw_part__outline(s->view, s->gaze, CW_DRAFTING_VISIBLE, s->outline, s->slots, s->slot_count, s->flange);
+    cw_part__slots(s->view, s->gaze, CW_DRAFTING_VISIBLE, s->outline, s->slots, s->slot_count, s->flange);
+    cw_part__to_paper(s->gaze, s->outline->size_m[0] / 2, 0, &across, &up);
+    cw_drafting_centre_line(s->view, 0, 0, across, up);
+    for (int i = 0; i < s->slot_count; i++)
+        if (s->slots[i].flange == s->flange) {
+            slot_width(s, i);
+            slot_place(s, i);
+            slot_centre_line(s, i);
+        }
+}
+
+cw_status cw_part__slot_detail(cw_drafting_view *main, cw_part__gaze gaze, const cw_outline *outline,
+                               const cw_former_slot *slots, int slot_count, int flange, double grid_m, char letter,
+                               cw_drafting_view **detail, cw_error *error)
+{
+    const double below = least_scale(slots, slot_count, flange);
+    slotting s = { NULL, gaze, outline, slots, slot_count, flange, grid_m, 0, NULL };
+    char title[16], name[2] = { letter, '\0' };
+    double x, y, radius, across, up;
+    cw_status status;
+
+    *detail = NULL;
+    if (below == 0)
+        return CW_OK;
+    snprintf(title, sizeof title, "Detail %c", letter);
+    status = cw_drafting_view_create(CW_DRAFTING_FREE, title, detail, error);
+    if (status != CW_OK)
+        return status;
+    s.view = *detail;
+    slot_circle(&s, &x, &y, &radius);
+    cw_part__to_paper(gaze, x, y, &across, &up);
+    cw_drafting_only_below(*detail, below);
+    cw_drafting_clip(*detail, across, up, radius);
+    draw_slot_detail(&s);
+    cw_drafting_dimension_add(main, &(cw_drafting_dimension){
+        .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up, .x2_m = radius, .ring = true, .prefix = name, .value = NAN,
+        .below_scale = below });
+    return CW_OK;
 }

@@ -35,6 +35,12 @@ void cw_part__closed(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_lin
 void cw_part__slots(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_line line, const cw_outline *outline,
                     const cw_former_slot *slots, int slot_count, int flange);
 
+/** A detail of these slots, which shows where the sheet's scale leaves their width too small to be dimensioned; on the
+ *  main view a ring with the letter shows then where it is. Nothing where the flange has no slots. */
+cw_status cw_part__slot_detail(cw_drafting_view *main, cw_part__gaze gaze, const cw_outline *outline,
+                               const cw_former_slot *slots, int slot_count, int flange, double grid_m, char letter,
+                               cw_drafting_view **detail, cw_error *error);
+
 /** Width, place and depth of these; keys begin with `part`. */
 void cw_part__slot_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,
                               const cw_former_slot *slots, int slot_count, int flange, double grid_m,
@@ -47,6 +53,7 @@ typedef struct cw_part__size {
     bool other_side;       /* under or left rather than over or right, and the other way round */
     const char *prefix, *suffix, *key;
     double upper_m, lower_m;
+    double from_scale;     /* of the sheet; 0: at any */
     double grid_m;         /* what is told is rounded to it; 0 not */
 } cw_part__size;
 

@@ -248,22 +248,29 @@ static bool place_one(placing *p, const cw_drafting__request *request)
     return true;
 }
 
+static bool is_asked_for(const placing *p, const cw_drafting__request *request)
+{
+    return p->sheet_scale >= request->asked.from_scale &&
+           (request->asked.below_scale == 0 || p->sheet_scale < request->asked.below_scale);
+}
+
 /* One attempt; the index into `turns` of the dimension that found no place, or their number. */
-static size_t attempt(placing *p, const turn *turns, size_t bare)
+static size_t attempt(placing *p, const turn *turns, size_t count, size_t bare)
 {
     p->marks->count = bare;
-    for (size_t i = 0; i < p->view->request_count; i++) {
+    for (size_t k = 0; k < count; k++) {
+        const size_t i = turns[k].index;
         const cw_drafting_dimension *d = &p->view->requests[i].asked;
 
         if (d->kind == CW_DRAFTING_LINEAR && d->within_from_m == d->within_to_m)
             cw_drafting__corridor(p, &p->view->requests[i], &p->corridors[i]);
     }
-    for (size_t i = 0; i < p->view->request_count; i++) {
+    for (size_t i = 0; i < count; i++) {
         p->corridors[turns[i].index].pending = false;
         if (!place_one(p, &p->view->requests[turns[i].index]))
             return i;
     }
-    return p->view->request_count;
+    return count;
 }
 
 static void outline(placing *p)
@@ -280,12 +287,12 @@ static void outline(placing *p)
     }
 }
 
-bool cw_drafting__place(const cw_drafting_view *view, double factor, cw_unit_system units, cw_canvas *measure,
-                        cw_drafting__marks *marks)
+bool cw_drafting__place(const cw_drafting_view *view, double factor, double sheet_scale, cw_unit_system units,
+                        cw_canvas *measure, cw_drafting__marks *marks)
 {
-    placing p = { .view = view, .factor = factor, .units = units, .measure = measure, .marks = marks };
+    placing p = { .view = view, .factor = factor, .sheet_scale = sheet_scale, .units = units, .measure = measure, .marks = marks };
     turn *turns = cw_allocate(view->request_count, sizeof *turns);
-    size_t bare = marks->count, stuck = 0;
+    size_t bare = marks->count, stuck = 0, count = 0;
 
     p.corridors = cw_allocate(view->request_count, sizeof *p.corridors);
     if (turns == NULL || p.corridors == NULL) {
@@ -296,15 +303,16 @@ bool cw_drafting__place(const cw_drafting_view *view, double factor, cw_unit_sys
     }
     outline(&p);
     for (size_t i = 0; i < view->request_count; i++)
-        turns[i] = (turn){ i, first_rank(&view->requests[i]) };
+        if (is_asked_for(&p, &view->requests[i]))
+            turns[count++] = (turn){ i, first_rank(&view->requests[i]) };
     for (int tries = 0; tries < ATTEMPTS_MOST; tries++) {
-        qsort(turns, view->request_count, sizeof *turns, by_rank);
-        stuck = attempt(&p, turns, bare);
-        if (stuck == view->request_count)
+        qsort(turns, count, sizeof *turns, by_rank);
+        stuck = attempt(&p, turns, count, bare);
+        if (stuck == count)
             break;
         turns[stuck].rank = -1 - tries;
     }
     cw_free(turns);
     cw_free(p.corridors);
-    return stuck == view->request_count;
+    return stuck == count;
 }

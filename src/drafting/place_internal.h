@@ -16,6 +16,7 @@ typedef struct corridor {
 typedef struct placing {
     const cw_drafting_view *view;
     double factor;                      /* mm of paper per metre of the part */
+    double sheet_scale;
     cw_unit_system units;
     cw_canvas *measure;
     cw_drafting__marks *marks;          /* what stands already */

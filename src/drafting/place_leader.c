@@ -64,9 +64,9 @@ static void write_block(candidate *c, const words_block *block, double x, double
                                     block->lines[i], block->lengths[i]);
 }
 
-/* The leader to x, y from the direction `angle`, so long, with the words. */
-static void draw(const placing *p, const words_block *block, double x, double y, double angle, double length,
-                 double taste, choice *best)
+/* The leader to x, y from the direction `angle`, so long, with the words; to a ring of that radius where it is not 0. */
+static void draw(const placing *p, const words_block *block, double x, double y, double ring, double angle,
+                 double length, double taste, choice *best)
 {
     candidate c = { .taste = taste };
     double dx = cos(angle * radian), dy = sin(angle * radian), ex = x + length * dx, ey = y + length * dy;
@@ -77,6 +77,10 @@ static void draw(const placing *p, const words_block *block, double x, double y,
     cw_drafting__candidate_head(&c, x, y, -dx, -dy);
     cw_drafting__candidate_line(&c, ROLE_LEADER, ex, ey, ex + shelf, ey);
     write_block(&c, block, ex + shelf + beside, ey, rightwards);
+    if (ring > 0) {
+        cw_drafting__candidate_arc(&c, x - ring * dx, y - ring * dy, ring, 0, 360);
+        c.marks[c.count - 1].line = CW_DRAFTING_THIN;
+    }
     cw_drafting__try(p, &c, best);
 }
 
@@ -151,8 +155,8 @@ static void place_note(const placing *p, const cw_drafting__request *request, co
             if (request->balloon)
                 draw_balloon(p, x, y, angles[i], length, taste, best);
             else
-                draw(p, block, x + radius * cos(angles[i] * radian), y + radius * sin(angles[i] * radian), angles[i],
-                     length, taste, best);
+                draw(p, block, x + radius * cos(angles[i] * radian), y + radius * sin(angles[i] * radian),
+                     request->asked.ring ? radius : 0, angles[i], length, taste, best);
         }
 }
 
@@ -173,7 +177,7 @@ static void place_radius(const placing *p, const cw_drafting__request *request, 
         for (int k = 0; k < LENGTHS; k++) {
             double length = FIRST_LENGTH_MM + k * LENGTH_STEP_MM;
 
-            draw(p, block, x, y, d->from_inside ? angle + 180 : angle, length, 0.06 * length + 0.05 * abs(i), best);
+            draw(p, block, x, y, 0, d->from_inside ? angle + 180 : angle, length, 0.06 * length + 0.05 * abs(i), best);
         }
     }
 }

@@ -162,6 +162,11 @@ void cw_drafting_clip(cw_drafting_view *view, double x_m, double y_m, double rad
     view->clip_radius_m = radius_m;
 }
 
+void cw_drafting_only_below(cw_drafting_view *view, double scale)
+{
+    view->below_scale = scale;
+}
+
 static cw_drafting__request *add_request(cw_drafting_view *view)
 {
     void *requests = view->requests;

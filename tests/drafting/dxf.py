@@ -117,20 +117,30 @@ def read_entities(sections):
     return entities
 
 
+def arc_ends(fields):
+    demand(fields[40] > 0, "ARC of no size")
+    demand(0 <= fields[50] < 360 and 0 <= fields[51] < 360, "ARC beyond 360 degrees")
+    ends = {}
+    for code, degrees in ((10, fields[50]), (11, fields[51])):
+        ends[code] = fields[10] + fields[40] * math.cos(math.radians(degrees))
+        ends[code + 10] = fields[20] + fields[40] * math.sin(math.radians(degrees))
+    return ends
+
+
 def judge_places(entities, header):
     low = float(header_value(header, "$EXTMIN", 10)), float(header_value(header, "$EXTMIN", 20))
     high = float(header_value(header, "$EXTMAX", 10)), float(header_value(header, "$EXTMAX", 20))
     for kind, fields in entities:
         reach = fields[40] if kind == "CIRCLE" else 0
+        if kind == "ARC":  # its centre may lie far off
+            fields = arc_ends(fields)
         for code in (10, 11, 12, 13):
             if code in fields:
                 demand(low[0] <= fields[code] - reach and fields[code] + reach <= high[0], "%s out of bounds" % kind)
                 demand(low[1] <= fields[code + 10] - reach and fields[code + 10] + reach <= high[1],
                        "%s out of bounds" % kind)
-        if kind in ("CIRCLE", "ARC", "TEXT"):
+        if kind in ("CIRCLE", "TEXT"):
             demand(fields[40] > 0, "%s of no size" % kind)
-        if kind == "ARC":
-            demand(0 <= fields[50] < 360 and 0 <= fields[51] < 360, "ARC beyond 360 degrees")
 
 
 FIGURES = re.compile(r"\(?(?:\d+x )?(?:%%c)?(\d*\.?\d+)(?: %%p\S+| [-+]?[\d.]+/[-+]?[\d.]+)?\)?")
