@@ -98,6 +98,9 @@ CW_API cw_status cw_drafting_view_create(cw_drafting_place place, const char *ti
                                          cw_error *error);
 CW_API void cw_drafting_view_destroy(cw_drafting_view **view);
 
+/** Gives it another place: where the view it stood beside is on another sheet. */
+CW_API void cw_drafting_view_move(cw_drafting_view *view, cw_drafting_place place);
+
 /* A view remembers that memory ran out; whoever composes it is told. */
 CW_API void cw_drafting_segment(cw_drafting_view *view, cw_drafting_line line, double x1_m, double y1_m, double x2_m,
                                 double y2_m);
@@ -167,7 +170,9 @@ typedef enum cw_drafting_projection { CW_DRAFTING_FIRST_ANGLE, CW_DRAFTING_THIRD
 
 /** What stands in the title block, alike on all sheets. Texts may be NULL. */
 typedef struct cw_drafting_setting {
-    cw_drafting_paper paper;   /* A4 and letter give way to A3 and tabloid where a sheet does not go onto them */
+    cw_drafting_paper paper;   /* A4 and letter give way to A3 and tabloid where a sheet does not go onto them, or only at
+                                  less than a quarter of its size and half as large as there */
+    bool keep_paper;           /* refuse rather than take a larger one */
     cw_unit_system units;
     cw_drafting_projection projection;
     cw_drafting_class general_class;

@@ -13,7 +13,7 @@
 extern "C" {
 #endif
 
-/** One sheet: section along the axis, ends, sections through the room for the wire, notes.
+/** One sheet, or two where that leaves everything larger: section along the axis, the start, sections across, notes.
  *
  *  former   the finished one (asserted): what is asked of a printer stands in the files for it, not on the drawing
  *  drawing  receives it; give it to cw_drafting_write and cw_drafting_write_dxf

@@ -11,8 +11,9 @@
 #include <string.h>
 
 #define GAP_MM 7.0
+#define SMALL_SCALE 0.249 /* below, a larger paper is tried */
 #define VIEWS_MOST 12
-#define DETAIL_RADIUS_MM 21.0 /* greatest on paper */
+#define DETAIL_RADIUS_MM 17.0 /* greatest on paper */
 
 enum { SCALE_COUNT = 10 };
 
@@ -368,31 +369,71 @@ static cw_status compose_all(const cw_drafting_setting *setting, const cw_drafti
     return status;
 }
 
+static double least_scale(const cw_drafting *drawing)
+{
+    double least = drawing->pages[0].scale;
+
+    for (size_t i = 1; i < drawing->count; i++)
+        least = fmin(least, drawing->pages[i].scale);
+    return least;
+}
+
+/* The whole drawing on one kind of paper. */
+static cw_status draw_on(const cw_drafting_setting *setting, const cw_drafting_sheet *sheets, size_t count,
+                         cw_canvas *measure, cw_drafting_paper paper, cw_drafting **drawing, cw_error *error)
+{
+    cw_drafting *made = NULL;
+    cw_status status = make(setting, count, &made, error);
+
+    *drawing = NULL;
+    if (status == CW_OK)
+        status = keep_settled(sheets, made, error);
+    if (status == CW_OK)
+        status = compose_all(setting, sheets, measure, paper, made, error);
+    if (status == CW_OK)
+        *drawing = made;
+    else
+        cw_drafting_destroy(&made);
+    return status;
+}
+
+/* The larger paper, where that is needed or worth while. */
+static cw_status draw_larger(const cw_drafting_setting *setting, const cw_drafting_sheet *sheets, size_t count,
+                             cw_canvas *measure, cw_drafting **drawing, cw_error *error)
+{
+    const cw_drafting_paper paper = papers[setting->paper].larger;
+    cw_drafting *other = NULL;
+    cw_status status;
+
+    if (paper == setting->paper || setting->keep_paper || (*drawing != NULL && least_scale(*drawing) >= SMALL_SCALE))
+        return *drawing != NULL ? CW_OK : CW_BAD_INPUT;
+    status = draw_on(setting, sheets, count, measure, paper, &other, error);
+    if (status == CW_OK && (*drawing == NULL || least_scale(other) >= 2 * least_scale(*drawing))) {
+        cw_drafting *smaller = *drawing;
+
+        *drawing = other;
+        other = smaller;
+    }
+    cw_drafting_destroy(&other);
+    return status == CW_BAD_INPUT && *drawing != NULL ? CW_OK : status;
+}
+
 cw_status cw_drafting_create(const cw_drafting_setting *setting, const cw_drafting_sheet *sheets, size_t count,
                              cw_drafting **drawing, cw_error *error)
 {
     /* figures are measured on a page of paper that is thrown away */
     const cw_paper scrap = { .format = CW_PDF, .width_mm = 10, .height_mm = 10 };
-    const cw_drafting_paper larger = papers[setting->paper].larger;
-    cw_drafting *made = NULL;
     cw_canvas *measure = NULL;
-    cw_status status;
+    cw_status status = cw_canvas_create(&scrap, &measure, error);
 
     *drawing = NULL;
-    status = make(setting, count, &made, error);
     if (status == CW_OK)
-        status = keep_settled(sheets, made, error);
-    if (status == CW_OK)
-        status = cw_canvas_create(&scrap, &measure, error);
-    if (status == CW_OK)
-        status = compose_all(setting, sheets, measure, setting->paper, made, error);
-    if (status == CW_BAD_INPUT && larger != setting->paper)
-        status = compose_all(setting, sheets, measure, larger, made, error);
+        status = draw_on(setting, sheets, count, measure, setting->paper, drawing, error);
+    if (status == CW_OK || status == CW_BAD_INPUT)
+        status = draw_larger(setting, sheets, count, measure, drawing, error);
+    if (status != CW_OK)
+        cw_drafting_destroy(drawing);
     cw_canvas_destroy(&measure);
-    if (status == CW_OK)
-        *drawing = made;
-    else
-        cw_drafting_destroy(&made);
     return status;
 }
 

@@ -20,6 +20,8 @@
 #define TIMES "\xC3\x97"
 #define DIAMETER "\xC3\x98"
 #define VIEWS_MOST 12
+#define ONE_SHEET_SCALE 0.49 /* below, a second sheet is tried */
+#define OWN_PAPER_SCALE 0.249 /* below, a larger paper */
 #define FIT_STEP_M 0.05e-3
 #define NOTES_MOST 10
 #define NOTE_BYTES 240
@@ -30,6 +32,7 @@ typedef struct work {
     double grid_m;
     cw_drafting_view *views[VIEWS_MOST];
     int flange_seen[VIEWS_MOST]; /* by views along the axis */
+    bool across[VIEWS_MOST];     /* a section across, or a detail of one */
     size_t view_count;
     char note_bytes[NOTES_MOST][NOTE_BYTES];
     const char *notes[NOTES_MOST];
@@ -300,8 +303,9 @@ static void parting(const work *w, cw_drafting_view *view, cw_part__gaze gaze)
     }
     cw_part__to_paper(gaze, -(f->bore.size_m[0] + f->flange.size_m[0]) / 4, 0, &across, &up);
     cw_drafting_dimension_add(view, &(cw_drafting_dimension){
-        .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up, .value = f->split_gap_m,
-        .prefix = "parted here,\ngap ", .key = "split_gap" });
+        .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up, .value = f->split_gap_m > 0 ? f->split_gap_m : NAN,
+        .prefix = f->split_gap_m > 0 ? "parted here,\ngap " : "parted here" });
+    cw_drafting_settles_too(view, "split_gap", f->split_gap_m);
 }
 
 static cw_status start_view(work *w, cw_error *error)
@@ -501,6 +505,7 @@ static cw_status across_view(work *w, int index, bool ring, char letter, cw_erro
     if (status != CW_OK)
         return status;
     w->flange_seen[w->view_count - 1] = index + 1;
+    w->across[w->view_count - 1] = true;
     cw_drafting_cut(w->views[0], z, rim, z, -rim, 1, 0, name);
     cw_part__outline(view, gaze, CW_DRAFTING_VISIBLE, &f->flange, f->slots, f->slot_count, index + 1);
     cw_part__slots(view, gaze, CW_DRAFTING_VISIBLE, &f->flange, f->slots, f->slot_count, index + 1);
@@ -525,14 +530,14 @@ static cw_status across_view(work *w, int index, bool ring, char letter, cw_erro
 }
 
 /* A detail of the slots that a view shows, for small scales. */
-static cw_status detail_view(work *w, cw_drafting_view *view, int flange, char *letter, cw_error *error)
+static cw_status detail_view(work *w, size_t of, char *letter, cw_error *error)
 {
     const cw_former *f = w->former;
-    cw_status status = cw_part__slot_detail(view, seen_from_start(f), &f->flange, f->slots, f->slot_count, flange,
-                                            w->grid_m, *letter, &w->views[w->view_count], error);
+    cw_status status = cw_part__slot_detail(w->views[of], seen_from_start(f), &f->flange, f->slots, f->slot_count,
+                                            w->flange_seen[of], w->grid_m, *letter, &w->views[w->view_count], error);
 
     if (w->views[w->view_count] != NULL) {
-        w->view_count++;
+        w->across[w->view_count++] = w->across[of];
         ++*letter;
     }
     return status;
@@ -562,7 +567,7 @@ static cw_status details(work *w, char *letter, cw_error *error)
     cw_status status = CW_OK;
 
     for (size_t i = 1; status == CW_OK && i < views; i++)
-        status = detail_view(w, w->views[i], w->flange_seen[i], letter, error);
+        status = detail_view(w, i, letter, error);
     return status;
 }
 
@@ -639,12 +644,71 @@ static void write_notes(work *w)
         note(w, "Two halves; clamped together on the core, or on the arbor, for winding.");
 }
 
-static cw_status compose(work *w, cw_drafting **drawing, cw_error *error)
+/* All on one sheet, or with what is seen across on a second one. */
+static cw_status compose(work *w, bool two, bool keep_paper, cw_drafting **drawing, cw_error *error)
 {
-    cw_drafting_sheet sheet = { .part = "Winding former", .material = w->former->material, .views = w->views,
-                                .view_count = w->view_count, .notes = w->notes, .note_count = w->note_count };
+    cw_drafting_setting setting = *w->setting;
+    static const char *const see_first[] = { "Notes on sheet 1." };
+    cw_drafting_view *views[2][VIEWS_MOST];
+    cw_drafting_sheet sheets[2] = {
+        { .part = "Winding former", .material = w->former->material, .views = views[0], .notes = w->notes,
+          .note_count = w->note_count },
+        { .part = "Winding former, sections across", .material = w->former->material, .views = views[1],
+          .notes = see_first, .note_count = 1 },
+    };
 
-    return cw_drafting_create(w->setting, &sheet, 1, drawing, error);
+    for (size_t i = 0; i < w->view_count; i++) {
+        const int sheet = two && w->across[i] ? 1 : 0;
+
+        if (w->across[i])
+            cw_drafting_view_move(w->views[i], sheet == 1 && sheets[1].view_count == 0 ? CW_DRAFTING_MAIN
+                                                                                       : CW_DRAFTING_FREE);
+        views[sheet][sheets[sheet].view_count++] = w->views[i];
+    }
+    setting.keep_paper = setting.keep_paper || keep_paper;
+    return cw_drafting_create(&setting, sheets, two ? 2 : 1, drawing, error);
+}
+
+/* Takes what is drawn larger; the other one goes. */
+static void take_better(cw_drafting **best, cw_drafting **other)
+{
+    if (*other != NULL && (*best == NULL || cw_drafting_scale(*other, 0) > cw_drafting_scale(*best, 0))) {
+        cw_drafting *kept = *other;
+
+        *other = *best;
+        *best = kept;
+    }
+    cw_drafting_destroy(other);
+}
+
+static bool large_enough(const cw_drafting *drawing, double scale)
+{
+    return drawing != NULL && cw_drafting_scale(drawing, 0) >= scale;
+}
+
+/* One sheet; a second one where that makes everything too small; a larger paper where even two do. */
+static cw_status compose_best(work *w, cw_drafting **drawing, cw_error *error)
+{
+    cw_drafting *other = NULL;
+    cw_status status = compose(w, false, true, drawing, error);
+    bool across = false;
+
+    for (size_t i = 0; i < w->view_count; i++)
+        across = across || w->across[i];
+    for (int tries = 0; tries < 3; tries++) {
+        const bool two = tries != 1, keep = tries == 0;
+
+        if ((status != CW_OK && status != CW_BAD_INPUT) ||
+            large_enough(*drawing, keep ? ONE_SHEET_SCALE : OWN_PAPER_SCALE))
+            break;
+        if (two && !across)
+            continue;
+        status = compose(w, two, keep, &other, error);
+        take_better(drawing, &other);
+    }
+    if (status != CW_OK && status != CW_BAD_INPUT)
+        cw_drafting_destroy(drawing);
+    return status == CW_BAD_INPUT && *drawing != NULL ? CW_OK : status;
 }
 
 cw_status cw_former_drawing_create(const cw_former *former, const cw_drafting_setting *setting, cw_drafting **drawing,
@@ -670,7 +734,7 @@ cw_status cw_former_drawing_create(const cw_former *former, const cw_drafting_se
     if (status == CW_OK)
         status = details(w, &letter, error);
     if (status == CW_OK)
-        status = compose(w, drawing, error);
+        status = compose_best(w, drawing, error);
     for (size_t i = 0; i < w->view_count; i++)
         cw_drafting_view_destroy(&w->views[i]);
     cw_free(w);

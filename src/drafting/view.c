@@ -68,6 +68,11 @@ void cw_drafting_view_destroy(cw_drafting_view **view)
     cw_free(old);
 }
 
+void cw_drafting_view_move(cw_drafting_view *view, cw_drafting_place place)
+{
+    view->place = place;
+}
+
 void cw_drafting_segment(cw_drafting_view *view, cw_drafting_line line, double x1_m, double y1_m, double x2_m,
                          double y2_m)
 {
