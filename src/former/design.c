@@ -27,7 +27,14 @@ static const char *length_text(const design *d, double metres, char text[64])
     return text;
 }
 
+static const char *temperature_text(const design *d, double celsius, char text[64])
+{
+    cw_quantity_format(CW_TEMPERATURE, celsius, d->plan->units, 3, text, 64);
+    return text;
+}
+
 #define L(metres) length_text(d, metres, (char[64]){ "" })
+#define T(celsius) temperature_text(d, celsius, (char[64]){ "" })
 
 void cw_former_plan_init(cw_former_plan *plan)
 {
@@ -82,7 +89,7 @@ static cw_status take_material(design *d)
 }
 
 /* Under wire that pulls, a plastic gives way near its deflection temperature at 1.8 MPa rather than that at 0.45 MPa
- * [heat notes, section 6]. */
+ * [deflection]. */
 static cw_status judge_heat(design *d)
 {
     const double hot = d->plan->hot_c;
@@ -95,11 +102,10 @@ static cw_status judge_heat(design *d)
         return CW_OK;
     if (hot > f->softens_c)
         return cw_refuse(d->error, d->at, "a material that stands more, as in G-11, PEEK, phenolic",
-                         "The coil runs at %.0f °C, and %s gives way under wire at %.0f °C.", hot, f->material,
-                         f->softens_c);
+                         "The coil runs at %s, and %s gives way under wire at %s.", T(hot), f->material, T(f->softens_c));
     if (hot > f->lasts_c)
-        cw_former__say(f->remark, sizeof f->remark, "%s lasts for years up to %.0f °C and gives way at %.0f °C; the coil "
-                       "runs at %.0f °C.", f->material, f->lasts_c, f->softens_c, hot);
+        cw_former__say(f->remark, sizeof f->remark, "%s lasts for years up to %s and gives way at %s; the coil runs at %s.",
+                       f->material, T(f->lasts_c), T(f->softens_c), T(hot));
     return CW_OK;
 }
 

@@ -300,11 +300,11 @@ static void a_material_softer_than_the_coil_runs_hot_is_refused(void **state)
     plan.material = "pla"; /* gives way at 50 °C under wire */
     plan.wall_m = plan.flange_m = 2e-3;
     plan.hot_c = 60;
-    refused(&plan, "The coil runs at 60 °C, and PLA printed gives way under wire at 50 °C");
-    plan.hot_c = 45; /* lasts for years up to 45 °C */
+    refused(&plan, "The coil runs at 60.0 °C, and PLA printed gives way under wire at 50.0 °C");
+    plan.hot_c = 45; /* lasts for years up to 45.0 °C */
     assert_null(strstr(made(&plan).remark, "lasts for years"));
     plan.hot_c = 48;
-    assert_non_null(strstr(made(&plan).remark, "lasts for years up to 45 °C"));
+    assert_non_null(strstr(made(&plan).remark, "lasts for years up to 45.0 °C"));
     plan.material = "porcelain";
     refused(&plan, "Nobody makes a former of porcelain");
     plan.material = "unobtainium";
