@@ -163,12 +163,28 @@ static int say(output *out, cw_work *work, const cw_work_former_study *study)
     return cli_show(out->call, CW_OK, NULL, document, &text, CLI_YES);
 }
 
+/* The drawings first: who works by hand needs them also where nothing makes solids. */
+static int write_files(output *out, cw_work *work, const cw_drafting_setting *setting)
+{
+    const cw_solids *solids;
+    cw_error error;
+    cw_status status;
+
+    cli_drawing_files(work, setting, put, out);
+    if (out->exit != 0)
+        return out->exit;
+    status = cw_work_solids(work, &solids, &error);
+    if (status != CW_OK)
+        return cli_report(out->call, status, &error);
+    cli_solid_files(work, solids, put, out);
+    return out->exit;
+}
+
 static int write_former(const cli_call *call, cw_work *work)
 {
     output out = { .call = call, .folder = cli_value(call, "o") };
     const cw_work_former_study *study;
     cw_drafting_setting setting;
-    const cw_solids *solids;
     cw_error error;
     cw_status status = cw_work_former(work, &study, &error);
 
@@ -176,13 +192,11 @@ static int write_former(const cli_call *call, cw_work *work)
         return out.exit;
     if (status == CW_OK)
         status = cw_folder_make(out.folder, &error);
-    if (status == CW_OK)
-        status = cw_work_solids(work, &solids, &error);
     if (status != CW_OK)
         return cli_report(call, status, &error);
+    cw_work_solids_begin(work);
     out.written = json_array();
-    cli_solid_files(work, solids, put, &out);
-    cli_drawing_files(work, &setting, put, &out);
+    out.exit = write_files(&out, work, &setting);
     if (out.exit == 0)
         out.exit = say(&out, work, study);
     json_decref(out.written);

@@ -444,13 +444,17 @@ static cw_status cheek_sheet(work *w, page *p, bool far, cw_error *error)
     const plate t = { &a->cheek, a->cheek_m, 0, 0, far || a->pin_m <= 0 ? 0 : a->cheek_m, far ? 1 : 0,
                       far ? "far." : "start." };
     cw_status status = plate_views(w, p, &t, error);
+    bool slotted = false;
 
     p->part = far ? "Winding arbor, far cheek" : "Winding arbor, start cheek";
     p->material = "aluminium or steel";
     stock_note(w, p, far ? CW_ARBOR_FAR_CHEEK : CW_ARBOR_START_CHEEK);
     note(p, "Seen as the former is seen from its start. Faces flat and square to the hole within %s.",
          w->setting->units == CW_INCH_UNITS ? ".002" : "0.05");
-    note(p, "Slots lie beside those of the former's %s flange: smooth, no burr.", far ? "far" : "start");
+    for (int i = 0; i < a->slot_count; i++)
+        slotted = slotted || a->slots[i].flange == t.flange;
+    if (slotted)
+        note(p, "Slots lie beside those of the former's %s flange: smooth, no burr.", far ? "far" : "start");
     edges_note(w, p);
     return status;
 }
@@ -458,7 +462,7 @@ static cw_status cheek_sheet(work *w, page *p, bool far, cw_error *error)
 static cw_status plug_sheet(work *w, page *p, cw_error *error)
 {
     const cw_arbor *a = w->arbor;
-    const plate t = { &a->plug, a->plug_length_m, floor(a->pinch_m / 3 / 10e-6) * 10e-6, -2 * a->fit_m,
+    const plate t = { &a->plug, a->plug_length_m, floor(a->pinch_m / 3 / 10e-6 + 1e-6) * 10e-6, -2 * a->fit_m,
                       a->pin_m > 0 ? a->pin_depth_m[1] : 0, -1, "plug." };
     cw_status status = plate_views(w, p, &t, error);
 
