@@ -41,7 +41,7 @@ void cw_former_plan_init(cw_former_plan *plan)
     *plan = (cw_former_plan){
         .making = -1, .sections = 1, .slot_m = NAN, .wall_m = NAN, .flange_m = NAN, .middle_m = NAN,
         .clearance_m = NAN, .wrap_m = NAN, .side_wrap_m = NAN, .rim_m = NAN, .fillet_m = NAN, .bore_corner_m = NAN,
-        .pin_m = NAN, .tape_m = NAN, .tape_depth_m = NAN, .split_gap_m = NAN, .shrink = NAN, .hole_growth_m = NAN,
+        .pin_m = NAN, .tape_m = NAN, .tape_depth_m = NAN, .split_gap_m = NAN, .class_c = NAN, .shrink = NAN, .hole_growth_m = NAN,
         .core_m = { NAN, NAN }, .core_corner_m = NAN, .cavity_m = { NAN, NAN }, .cavity_length_m = NAN, .hot_c = NAN,
         .wire_m = NAN,
     };
@@ -73,8 +73,8 @@ static cw_status take_material(design *d)
                          "Recesses for tape cannot be turned.");
     cw_former__find_process(f->making, &d->process);
     memcpy(f->material, d->material.name, sizeof f->material);
-    f->softens_c = d->material.softens_c;
-    f->lasts_c = d->material.lasts_c;
+    f->lasts_c = or_else(plan->class_c, d->material.lasts_c);
+    f->softens_c = isnan(plan->class_c) ? d->material.softens_c : fmax(plan->class_c, d->material.softens_c);
     f->density_kg_m3 = d->material.density_kg_m3;
     if (cw_making_prints(f->making)) {
         f->shrink = or_else(plan->shrink, or_else(d->material.shrink, 0));
@@ -209,14 +209,15 @@ static cw_status take_flange(design *d)
     const double usual = d->process.usual_flange_m, least = d->process.least_flange_m;
     const cw_outline window = window_outline(&plan->window);
     cw_former *f = d->former;
-    double thinnest;
 
     f->flange_m = or_else(plan->flange_m, usual);
     f->middle_m = or_else(plan->middle_m, f->flange_m);
-    thinnest = f->sections > 1 ? fmin(f->flange_m, f->middle_m) : f->flange_m;
-    if (thinnest < least - SLACK)
+    if (f->flange_m < least - SLACK)
         return cw_refuse(d->error, d->at, L(least), "A flange of %s is thinner than %s makes it stiff: %s at least.",
-                         L(thinnest), cw_making_name(f->making), L(least));
+                         L(f->flange_m), cw_making_name(f->making), L(least));
+    if (f->sections > 1 && f->middle_m < d->process.least_wall_m - SLACK) /* wire holds it from both sides */
+        return cw_refuse(d->error, d->at, L(d->process.least_wall_m), "A partition of %s is thinner than %s makes it: %s "
+                         "at least.", L(f->middle_m), cw_making_name(f->making), L(d->process.least_wall_m));
     f->flange = cw_outline_offset(&window, plan->window.depth_m + or_else(plan->rim_m, 0));
     f->section_m = plan->window.length_m + 2 * or_else(plan->side_wrap_m, 0);
     f->length_m = 2 * f->flange_m + f->sections * f->section_m + (f->sections - 1) * f->middle_m;
@@ -341,9 +342,8 @@ static cw_status judge_tape_depth(design *d)
 {
     const cw_former *f = d->former;
     const double wall = f->wall_m - d->process.least_wall_m;
-    const double flange = fmin(f->flange_m, f->sections > 1 ? 0.5 * (f->middle_m + d->process.least_flange_m) : INFINITY) -
-                          d->process.least_flange_m;
-    const double most = fmin(wall, flange);
+    const double middle = f->sections > 1 ? 0.5 * (f->middle_m - d->process.least_wall_m) : INFINITY;
+    const double most = fmin(wall, fmin(f->flange_m - d->process.least_flange_m, middle));
 
     if (f->tape_depth_m <= most + SLACK)
         return CW_OK;
@@ -420,7 +420,7 @@ static cw_status judge_given(const design *d)
                                         given[i].value < 1))
             return refuse_sizes(d, given[i].what, given[i].value);
     if (p->sections < 1 || p->sections > CW_FORMER_SECTIONS_MOST)
-        return cw_refuse(d->error, d->at, "1 to 4 sections", "%d sections are none that a former has.", p->sections);
+        return cw_refuse(d->error, d->at, "1 to 8 sections", "%d sections are none that a former has.", p->sections);
     if ((p->pins != 0 && p->pins != 2 && p->pins != 4) || (p->tapes != 0 && p->tapes != 2 && p->tapes != 4))
         return cw_refuse(d->error, d->at, "0, 2 or 4", "Anchor pins and tapes stand in pairs: 0, 2 or 4 of them.");
     return CW_OK;

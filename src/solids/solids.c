@@ -10,8 +10,8 @@
 #define FACET_SLACK 1e-3   /* of a volume: flat facets on round faces */
 #define BOX_SLACK_MM 1e-3
 
-/* A second each at most by a wide margin, also on a machine that is busy; the kernel takes 250 MB of addresses. */
-static const double seconds = 60;
+/* A second of computing, on a machine that may be busy with a hundred other things. */
+static const double seconds = 120;
 static const size_t memory = (size_t)2 << 30, answer_most = (size_t)256 << 20;
 
 cw_status cw_solids_start(const cw_solids_plan *plan, cw_process **process, cw_error *error)

@@ -309,7 +309,7 @@ static cw_status take_supply(const cw_work *work, const cw_winding *winding, cw_
     return CW_OK;
 }
 
-static cw_status make_section(cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
+cw_status cw_work__heat_section(cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
 {
     const cw_job *job = work->job;
     cw_heat_material filler, former;
@@ -326,6 +326,8 @@ static cw_status make_section(cw_work *work, const cw_winding *winding, cw_work_
         status = winding_material(job, winding, &filler, &material, error);
     if (status != CW_OK)
         return status;
+    if (winding->second_layer > 0)
+        say(study, "Two sizes in series are taken as one winding: the finer wire runs somewhat hotter than this says.");
     status = in_iron(work, winding, &filler, &former, &material, study, &why);
     if (status == CW_BAD_INPUT) {
         bare_coil(job, winding, &former, &material, study);
@@ -335,7 +337,7 @@ static cw_status make_section(cw_work *work, const cw_winding *winding, cw_work_
     } else if (status != CW_OK && error != NULL) {
         *error = why;
     }
-    return status;
+    return status == CW_OK ? take_supply(work, winding, study, error) : status;
 }
 
 /* Of the whole of one coil, as the rest of the program counts it. */
@@ -374,9 +376,7 @@ static cw_status heat(cw_work *work, cw_work_heat_study *study, cw_error *error)
     cw_status status = cw_work_lay(work, &winding, NULL, error);
 
     if (status == CW_OK)
-        status = make_section(work, winding, study, error);
-    if (status == CW_OK)
-        status = take_supply(work, winding, study, error);
+        status = cw_work__heat_section(work, winding, study, error);
     if (status == CW_OK)
         status = cw_heat_steady_with_doubt(&study->section, NULL, &study->steady, error);
     if (status == CW_OK)

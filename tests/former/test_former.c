@@ -288,6 +288,10 @@ static void a_wall_thinner_than_the_process_makes_is_refused(void **state)
     plan.material = "petg"; /* filament: flanges of at least four lines of 0.4 mm */
     refused(&plan, "A flange of 1.50 mm is thinner than filament");
     plan = round_plan();
+    plan.sections = 2;
+    plan.middle_m = 0.5e-3;
+    refused(&plan, "A partition of 0.500 mm is thinner");
+    plan = round_plan();
     plan.wall_m = 25e-3;
     refused(&plan, "leaves no bore");
 }
@@ -305,6 +309,10 @@ static void a_material_softer_than_the_coil_runs_hot_is_refused(void **state)
     assert_null(strstr(made(&plan).remark, "lasts for years"));
     plan.hot_c = 48;
     assert_non_null(strstr(made(&plan).remark, "lasts for years up to 45.0 °C"));
+    plan.class_c = 155; /* its user knows better */
+    plan.hot_c = 150;
+    assert_null(strstr(made(&plan).remark, "lasts for years"));
+    plan.class_c = NAN;
     plan.material = "porcelain";
     refused(&plan, "Nobody makes a former of porcelain");
     plan.material = "unobtainium";
@@ -410,8 +418,8 @@ static void what_cannot_be_made_so_is_refused(void **state)
     plan.shrink = 0.2;
     refused(&plan, "is no part");
     plan = round_plan();
-    plan.sections = 5;
-    refused(&plan, "5 sections");
+    plan.sections = 9;
+    refused(&plan, "9 sections");
     plan = round_plan();
     plan.pins = 3;
     refused(&plan, "stand in pairs");
