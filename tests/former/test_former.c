@@ -397,6 +397,12 @@ static void features_that_find_no_room_are_refused(void **state)
     plan.tape_m = 10e-3;
     plan.tape_depth_m = 1e-3;
     refused(&plan, "makes none below");
+    plan.window.shape = CW_OBROUND; /* nearly round: two on a side would run into each other */
+    plan.window.inner_m[1] = 38e-3;
+    plan.tape_depth_m = NAN;
+    plan.tapes = 4;
+    plan.tape_m = 5e-3;
+    refused(&plan, "4 tapes of 5.00 mm find no room on a side of 4.00 mm");
     plan = round_plan();
     plan.split = true;
     plan.split_gap_m = 2e-3;
