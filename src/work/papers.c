@@ -311,7 +311,7 @@ static cw_status flux_figure(cw_work *work, const cw_paper *paper, cw_text *out,
     cw_status status = cw_work_field(work, &study, error);
 
     if (status == CW_OK)
-        status = cw_flux_write(&(cw_flux_figure){ .field = study->field }, paper, out, error);
+        status = cw_flux_write(&(cw_flux_figure){ .field = study->field, .units = work->job->units }, paper, out, error);
     return status;
 }
 
