@@ -10,8 +10,8 @@
 
 enum { MOST_SAMPLES = 420 };
 
-#define DENSITY_MM 0.8
-#define LINE_MM 0.4
+#define DENSITY_MM 1.0
+#define LINE_MM 0.6
 
 double cw_flux__paper_x(const cw_flux_window *window, double x)
 {

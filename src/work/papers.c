@@ -2,7 +2,6 @@
 /* The job sheet's content and the figures, out of what the stages gave. Computes nothing about coils. */
 #include "work/work_internal.h"
 
-#include "coilwright/flux_figure.h"
 #include "evidence/identify_json.h"
 
 #include <math.h>
@@ -305,20 +304,11 @@ static cw_status readings_figure(cw_work *work, const cw_paper *paper, cw_text *
     return status;
 }
 
-static cw_status flux_figure(cw_work *work, const cw_paper *paper, cw_text *out, cw_error *error)
-{
-    const cw_work_field_study *study;
-    cw_status status = cw_work_field(work, &study, error);
-
-    if (status == CW_OK)
-        status = cw_flux_write(&(cw_flux_figure){ .field = study->field, .units = work->job->units }, paper, out, error);
-    return status;
-}
-
 cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error)
 {
     static const char *const titles[] = { "What the winding may have been", "Each reading against the others",
-                                          "Section through the winding", "Flux of the magnet" };
+                                          "Section through the winding", "Flux of the magnet",
+                                          "Pull over the air gap", "Pull over the thickness of the plate" };
     const cw_paper paper = { .format = format, .title = titles[figure] };
     const cw_winding *winding;
     cw_status status;
@@ -329,7 +319,9 @@ cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_t
     case CW_FIGURE_READINGS:
         return readings_figure(work, &paper, out, error);
     case CW_FIGURE_FLUX:
-        return flux_figure(work, &paper, out, error);
+    case CW_FIGURE_PULL:
+    case CW_FIGURE_PLATE:
+        return cw_work__magnet_figure(work, figure, &paper, out, error);
     case CW_FIGURE_SECTION:
         break;
     }
