@@ -178,9 +178,11 @@ static void say_faces(const cw_work_field_study *study, const cw_work_holding *h
                       cw_work__quantity(&notes, CW_FORCE, holding->face_force_n[1], units, 3),
                       study->face[0] == 'g' ? " Ground faces have no figure of their own and are taken as machined." : "",
                       study->gap_from_face ? " The middle of it is the gap here." : "");
-    cw_text_print(text, "  Along the faces friction holds %s to %s, 15 to 20 %% of the pull (a magnet maker's note; %s).\n",
-                  cw_work__quantity(&notes, CW_FORCE, holding->slide_n[0], units, 2),
-                  cw_work__quantity(&notes, CW_FORCE, holding->slide_n[1], units, 2), cw_basis_trust_name(CW_BASIS_WEB));
+    if (study->magnet.shape != CW_MAGNET_PLUNGER)
+        cw_text_print(text, "  Along the faces friction holds %s to %s, 15 to 20 %% of the pull (a magnet maker's note; %s).\n",
+                      cw_work__quantity(&notes, CW_FORCE, holding->slide_n[0], units, 2),
+                      cw_work__quantity(&notes, CW_FORCE, holding->slide_n[1], units, 2),
+                      cw_basis_trust_name(CW_BASIS_WEB));
     cw_work__notes_clear(&notes);
 }
 
