@@ -229,8 +229,16 @@ CW_API double cw_work_hot_spot_c(const cw_work_heat_study *study);
 CW_API void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system units, cw_text *text);
 
 /** A figure of the job as a file of its own. */
-typedef enum cw_figure { CW_FIGURE_CANDIDATES, CW_FIGURE_READINGS, CW_FIGURE_SECTION, CW_FIGURE_FLUX,
-                         CW_FIGURE_PULL, CW_FIGURE_PLATE } cw_figure;
+typedef enum cw_figure {
+    CW_FIGURE_CANDIDATES,
+    CW_FIGURE_READINGS,
+    CW_FIGURE_SECTION,
+    CW_FIGURE_FLUX,
+    CW_FIGURE_PULL,     /* over the air gap */
+    CW_FIGURE_PLATE,    /* pull over the thickness of the plate */
+    CW_FIGURE_LAID,     /* the program as replayed, every turn where it comes to lie */
+    CW_FIGURE_TRAVERSE  /* and the guide against turns */
+} cw_figure;
 CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error);
 
 /** A summary in some twenty lines: what it was, what to wind, what the program does, what to check, what is missing. */

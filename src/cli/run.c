@@ -195,6 +195,8 @@ static void put_program(output *out)
             put_json(out, "replay.json", "the program, replayed", CW_OK, cw_replay_json(replay), &error);
             status = cw_work_program(out->work, true, &dry, NULL, &error);
             put(out, "dry-run.ngc", "the same without wire, to prove it in air", status, &dry, &error);
+            put_figure(out, "laid.svg", "the lay as the program winds it, drawn", CW_FIGURE_LAID, CW_SVG);
+            put_figure(out, "traverse.svg", "the guide against turns, drawn", CW_FIGURE_TRAVERSE, CW_SVG);
         }
     }
     cw_text_clear(&dry);

@@ -34,6 +34,7 @@ const cli_verb cli_verbs[] = {
     { "replay", "PROGRAM", 1, 1, "reads any winding program and lays its wire turn by turn",
       "With --job it is judged against that job's winding: exit status 1 where it is wrong.", cli_replay,
       { { "job", "JOB.yaml", "the winding it must give, and the machine it runs on" },
+        { "o", "DIR", "also draw what it winds: laid.svg, every turn where it comes to lie, and traverse.svg" },
         { "block-delete", NULL, "leave out the lines that begin with /, as the switch on the control does" },
         NO_OPTION } },
     { "field", "JOB.yaml", 1, 1, "flux, pull, flux linkage and inductance of the magnet, by finite elements",

@@ -231,6 +231,40 @@ def one_wrong_pitch_is_caught_with_its_line():
 
 
 @test
+def replay_draws_what_it_winds_and_rings_what_is_out_of_place():
+    with tempfile.TemporaryDirectory() as folder:
+        assert call("run", CHUCK, "-o", folder)[0] == 0
+        assert {"laid.svg", "traverse.svg"} <= set(os.listdir(folder))
+        good, bad = os.path.join(folder, "winding.ngc"), os.path.join(folder, "bad.ngc")
+        lines = open(good).read().split("\n")
+        at = [i for i, line in enumerate(lines) if line.startswith("G33")][2]
+        word = [w for w in lines[at].split() if w.startswith("K")][0]
+        lines[at] = lines[at].replace(word, f"K{float(word[1:]) * 0.9:.4f}")
+        open(bad, "w").write("\n".join(lines))
+        drawn = {}
+        for path in (good, bad):
+            out = os.path.join(folder, os.path.basename(path) + ".drawn")
+            call("replay", path, "--job", CHUCK, "-o", out)
+            assert set(os.listdir(out)) == {"laid.svg", "traverse.svg"}
+            drawn[path] = open(os.path.join(out, "laid.svg"), "rb").read()
+        assert drawn[good] == open(os.path.join(folder, "laid.svg"), "rb").read()
+        assert drawn[bad] != drawn[good]
+
+
+@test
+def replay_takes_no_more_memory_for_a_longer_program():
+    def peak(blocks):
+        with tempfile.TemporaryDirectory() as folder:
+            path = os.path.join(folder, "long.ngc")
+            subprocess.run([sys.executable, os.path.join(ROOT, "benchmarks", "long_program.py"), str(blocks), path], check=True)
+            child = subprocess.Popen([PROGRAM, "replay", path], stdout=subprocess.DEVNULL)
+            _, status, usage = os.wait4(child.pid, 0)
+            assert os.waitstatus_to_exitcode(status) == 0
+            return usage.ru_maxrss
+    assert peak(100000) < peak(2000) + 2048  # kilobytes
+
+
+@test
 def a_full_disk_is_said_and_leaves_nothing_half_written():
     status, _, err = call("sheet", BRAKE, "-o", "/dev/full")
     assert status == 3 and err.strip()
