@@ -245,6 +245,8 @@ typedef struct cw_plot {
     const char *x_title, *y_title; /* with the unit: "air gap, mm" */
     const cw_curve *curves;
     size_t curve_count;
+    double y_label_mm;         /* room for the figures left of the frame; 0: as wide as they are */
+    bool x_decades, y_decades; /* a logarithmic axis: what is not above zero lifts the pen */
 } cw_plot;
 
 CW_API void cw_plot_draw(cw_canvas *canvas, cw_box box, const cw_plot *plot);

@@ -340,7 +340,9 @@ cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_t
     static const char *const titles[] = { "What the winding may have been", "Each reading against the others",
                                           "Section through the winding", "Flux of the magnet",
                                           "Pull over the air gap", "Pull over the thickness of the plate",
-                                          "The lay as the program winds it", "The traverse against turns" };
+                                          "The lay as the program winds it", "The traverse against turns",
+                                          "Temperatures of the section", "Temperatures over the duty",
+                                          "Switching on", "Switching off", "What to put across the coil" };
     const cw_paper paper = { .format = format, .title = titles[figure] };
     const cw_winding *winding;
     cw_status status;
@@ -357,6 +359,13 @@ cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_t
     case CW_FIGURE_LAID:
     case CW_FIGURE_TRAVERSE:
         return laid_figure(work, figure, &paper, out, error);
+    case CW_FIGURE_HEAT_MAP:
+    case CW_FIGURE_DUTY:
+        return cw_work__heat_figure(work, figure, &paper, out, error);
+    case CW_FIGURE_SWITCH_ON:
+    case CW_FIGURE_SWITCH_OFF:
+    case CW_FIGURE_SUPPRESSORS:
+        return cw_work__switch_figure(work, figure, &paper, out, error);
     case CW_FIGURE_SECTION:
         break;
     }

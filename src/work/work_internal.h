@@ -67,6 +67,20 @@ cw_status cw_work__magnet_figure(cw_work *work, cw_figure figure, const cw_paper
 /* Thickness of a plate twice as thick as saturated poles could ask for. */
 double cw_work__thick_plate_m(const cw_magnet *magnet);
 
+/* The same with any winding: its window, depth and turns count. */
+cw_status cw_work__magnet_with(const cw_work *work, const cw_winding *winding, cw_work_field_study *study,
+                               cw_error *error);
+
+/* What every winding of that depth in the job's window comes to, in its magnet where there is one, from a few solves:
+ * nothing is laid for it, so that a choice may ask. depth_m: 0 the window's.
+ * Drives for cw_heat_rule_at are voltage and resistance of one whole coil, both times *share (1 in a round magnet), which
+ * receives what of a coil lies in the section; its watts are then the section's.
+ * CW_BAD_INPUT without a window, or without a supply of direct current. Test: tests/work/test_heat.c (3 % of the rise) */
+cw_status cw_work__heat_rule(const cw_work *work, double depth_m, cw_heat_rule *rule, double *share, cw_error *error);
+
+cw_status cw_work__heat_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error);
+cw_status cw_work__switch_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error);
+
 /* Voltage across one coil at the rated supply; NAN unknown. */
 double cw_work__coil_voltage(const cw_job *job);
 
