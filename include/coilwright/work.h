@@ -62,8 +62,17 @@ CW_API cw_status cw_work_program(cw_work *work, bool dry_run, cw_text *program, 
 CW_API cw_status cw_work_replay(cw_work *work, const char *program, size_t length, const char *name,
                                 cw_replay **replay, cw_error *error);
 
-/** The job sheet as PDF: as much of it as the job gives enough for.
- *  date  "2031-05-17" or NULL */
+/** The job sheet: as much of it as the job gives enough for. */
+typedef struct cw_work_sheet_wish {
+    cw_sheet_paper paper;
+    const char *date;           /* "2031-05-17" or NULL */
+    unsigned parts;             /* 1u << CW_SHEET_COVER ...; 0 all */
+    bool html;                  /* one HTML file; else PDF */
+} cw_work_sheet_wish;
+
+CW_API cw_status cw_work_sheet_as(cw_work *work, const cw_work_sheet_wish *wish, cw_text *out, cw_error *error);
+
+/** All of it as PDF. */
 CW_API cw_status cw_work_sheet(cw_work *work, cw_sheet_paper paper, const char *date, cw_text *pdf, cw_error *error);
 
 /** What the job's magnet does with the coil that is laid for it. One magnet: of coils that share the supply, those that

@@ -152,25 +152,53 @@ static bool has_legend(const cw_plot *plot)
     return false;
 }
 
-static void draw_legend(cw_canvas *canvas, double x, double y, const cw_plot *plot)
+/* Entries side by side, broken into lines where they would leave the width; returns how many lines. */
+static int draw_legend(cw_canvas *canvas, double left, double y, double width, const cw_plot *plot)
 {
     const cw_type type = { LABEL_PT, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT };
+    double x = left;
+    int lines = 1;
 
     for (size_t c = 0; c < plot->curve_count; c++) {
-        if (plot->curves[c].name == NULL)
+        const cw_curve *curve = &plot->curves[c];
+        double own;
+
+        if (curve->name == NULL)
             continue;
-        if (plot->curves[c].count > 1)
-            cw_canvas_line(canvas, plot->curves[c].pen, x, y - CHARACTER_MM, x + 8, y - CHARACTER_MM);
-        if (plot->curves[c].markers)
-            cw_canvas_circle(canvas, plot->curves[c].pen, CW_WHITE, x + 4, y - CHARACTER_MM, 1.5);
-        x += 9.5 + cw_canvas_write(canvas, type, x + 9.5, y, plot->curves[c].name) + 6;
+        own = 9.5 + cw_canvas_text_width(canvas, type, curve->name);
+        if (x > left && x + own > left + width) {
+            x = left;
+            y += LEGEND_MM;
+            lines++;
+        }
+        if (curve->count > 1)
+            cw_canvas_line(canvas, curve->pen, x, y - CHARACTER_MM, x + 8, y - CHARACTER_MM);
+        if (curve->markers)
+            cw_canvas_circle(canvas, curve->pen, CW_WHITE, x + 4, y - CHARACTER_MM, 1.5);
+        cw_canvas_write(canvas, type, x + 9.5, y, curve->name);
+        x += own + 6;
     }
+    return lines;
+}
+
+/* Height of the legend: it is laid out once without leaving a mark. */
+static double legend_height(cw_canvas *canvas, double width, const cw_plot *plot)
+{
+    const bool muted = cw_canvas_is_muted(canvas);
+    int lines;
+
+    if (!has_legend(plot))
+        return 0;
+    cw_canvas_mute(canvas, true);
+    lines = draw_legend(canvas, 0, 0, width, plot);
+    cw_canvas_mute(canvas, muted);
+    return LEGEND_MM * lines;
 }
 
 void cw_plot_draw(cw_canvas *canvas, cw_box box, const cw_plot *plot)
 {
     axis x, y;
-    double left, top = box.y + 2 + (has_legend(plot) ? LEGEND_MM : 0), bottom = box.y + box.height - 10;
+    double left, bottom = box.y + box.height - 10;
     cw_box frame;
 
     x.decades = plot->x_decades;
@@ -181,14 +209,15 @@ void cw_plot_draw(cw_canvas *canvas, cw_box box, const cw_plot *plot)
     x.from_mm = left;
     x.to_mm = box.x + box.width - 0.6 * widest_label(canvas, &x);
     y.from_mm = bottom;
-    y.to_mm = top;
+    y.to_mm = box.y + 2 + legend_height(canvas, box.x + box.width - left, plot);
     draw_x_axis(canvas, &x, &y, plot->x_title);
     draw_y_axis(canvas, &x, &y, box.x + 3, plot->y_title);
     frame = (cw_box){ x.from_mm, y.to_mm, x.to_mm - x.from_mm, y.from_mm - y.to_mm };
     for (size_t c = 0; c < plot->curve_count; c++)
         draw_curve(canvas, &x, &y, &plot->curves[c]);
     cw_canvas_rectangle(canvas, (cw_pen){ CW_BLACK, 0.25, CW_SOLID }, CW_NO_INK, frame, 0);
-    draw_legend(canvas, left, box.y + 3.4, plot);
+    if (has_legend(plot))
+        draw_legend(canvas, left, box.y + 3.4, box.x + box.width - left, plot);
 }
 
 static void draw_plot(cw_canvas *canvas, cw_box box, const void *figure)

@@ -32,9 +32,9 @@ void cw_sheet__checks(cw_sheet__setter *s)
 {
     const double m = s->measure;
     const cw_column columns[CHECK_COLUMNS] = {
-        { "test", CW_COLUMN_STRONG, 0.14 * m }, { "how, and on what the limit rests", CW_COLUMN_SMALL, 0.42 * m },
-        { "limit", CW_COLUMN_TEXT, 0.17 * m },  { "reading, and with what", CW_COLUMN_WRITE, 0.19 * m },
-        { "good", CW_COLUMN_TICK, 0.08 * m },
+        { "test", CW_COLUMN_STRONG, 0.13 * m }, { "how, and on what the limit rests", CW_COLUMN_SMALL, 0.46 * m },
+        { "limit", CW_COLUMN_TEXT, 0.17 * m },  { "reading, and with what", CW_COLUMN_WRITE, 0.17 * m },
+        { "good", CW_COLUMN_TICK, 0.07 * m },
     };
     size_t count;
     const cw_sheet_check *checks = cw_sheet__checks_of(s->content, &count);

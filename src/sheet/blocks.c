@@ -65,8 +65,11 @@ static void set_picture(cw_sheet__setter *s, const cw_sheet_picture *picture)
 /* What must stand under a heading on the same page. */
 static double under_heading(const cw_sheet__setter *s, const cw_sheet_block *block)
 {
-    const double text = block->text != NULL ? 12 : 0;
+    const cw_type type = { 9.5, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT };
+    const double text = cw_canvas_paragraph_height(s->canvas, type, fmin(s->measure, TEXT_MM), block->text) + 2;
 
+    if (block->grid.row_count > 0)
+        return text + 12 + 3 * ROW_MM;
     if (block->lines == NULL && block->grid.row_count == 0 && block->picture.draw != NULL)
         return text + picture_height(s, &block->picture);
     return text + 16;

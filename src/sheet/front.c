@@ -82,21 +82,33 @@ void cw_sheet__glance(cw_sheet__setter *s)
         two_columns(s, "At a glance", s->content->glance, s->content->glance_count);
 }
 
+/* One entry of the contents, its page at the right of the column. */
+static void contents_line(cw_sheet__setter *s, double x, double y, double width, cw_sheet_part part)
+{
+    char page[16];
+
+    snprintf(page, sizeof page, "%d", s->part_page[part]);
+    cw_canvas_write(s->canvas, (cw_type){ 9.5, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT }, x, y + 3.6,
+                    cw_sheet__part_title(part));
+    cw_canvas_write(s->canvas, (cw_type){ 9.5, CW_SEMIBOLD, CW_BLACK, CW_ALIGN_RIGHT }, x + width, y + 3.6, page);
+    cw_canvas_line(s->canvas, (cw_pen){ CW_RULE, 0.18, CW_SOLID }, x, y + 5, x + width, y + 5);
+}
+
 /* The pages are those that the first pass found. */
 void cw_sheet__contents(cw_sheet__setter *s)
 {
-    char pages[CW_SHEET_PART_COUNT][16];
-    cw_sheet_line lines[CW_SHEET_PART_COUNT];
-    size_t count = 0;
+    const double row = 5.6, width = (s->measure - SHEET_GUTTER_MM) / 2;
+    cw_sheet_part parts[CW_SHEET_PART_COUNT];
+    size_t count = 0, half;
 
-    for (int part = CW_SHEET_COVER + 1; part < CW_SHEET_PART_COUNT; part++) {
-        if (!cw_sheet__has(s->content, (cw_sheet_part)part))
-            continue;
-        snprintf(pages[count], sizeof pages[count], "page %d", s->part_page[part]);
-        lines[count] = (cw_sheet_line){ cw_sheet__part_title((cw_sheet_part)part), pages[count] };
-        count++;
-    }
-    two_columns(s, "What stands where", lines, count);
+    for (int part = CW_SHEET_COVER + 1; part < CW_SHEET_PART_COUNT; part++)
+        if (cw_sheet__has(s->content, (cw_sheet_part)part))
+            parts[count++] = (cw_sheet_part)part;
+    half = (count + 1) / 2;
+    cw_sheet__heading(s, "What stands on which page", row * (double)half);
+    for (size_t i = 0; i < count; i++)
+        contents_line(s, s->left + (i < half ? 0 : width + SHEET_GUTTER_MM), s->y + row * (double)(i % half), width, parts[i]);
+    s->y += row * (double)half + SHEET_GAP_MM;
 }
 
 /* ---- what to wind ---------------------------------------------------------------------------------------------- */

@@ -17,7 +17,7 @@ static const char style[] =
     "p{margin:.4rem 0;max-width:70ch}.soft,.small,caption,dt{color:#585c60}.small,caption{font-size:.85rem}\n"
     "a{color:#1e64a0}nav ul{columns:2;padding-left:1.2rem;margin:0}\n"
     "dl{display:grid;grid-template-columns:repeat(auto-fit,minmax(19rem,1fr));gap:0 2rem;margin:.5rem 0}\n"
-    "dl div{display:grid;grid-template-columns:38% 1fr;border-bottom:1px solid #b6babe;padding:.2rem 0}dt,dd{margin:0}\n"
+    "dl div{display:grid;grid-template-columns:38% 1fr;gap:.6rem;border-bottom:1px solid #b6babe;padding:.2rem 0}dt,dd{margin:0}\n"
     "dd,.strong{font-weight:600}\n"
     "table{border-collapse:collapse;width:100%;margin:.6rem 0}caption{text-align:left}\n"
     "th,td{padding:.25rem .5rem .25rem 0;text-align:left;vertical-align:top;font-weight:400;border-bottom:1px solid #b6babe}\n"
@@ -27,15 +27,15 @@ static const char style[] =
     "height:100%;background:#1e64a0}\n"
     "input[type=text]{width:100%;min-width:7rem;border:0;border-bottom:1px dotted #1a1a1a;font:inherit;background:none}\n"
     "input[type=checkbox]{width:1.1rem;height:1.1rem}\n"
-    ".panel{border:3px solid #1a1a1a;padding:.6rem 1rem;margin:1rem 0}.panel .wire{font-size:2.4rem;font-weight:700;margin:0;"
+    ".panel{border:3px solid #1a1a1a;padding:.6rem 1rem;margin:1rem 0}.panel h2{margin-top:0}.panel .wire{font-size:2.4rem;font-weight:700;margin:0;"
     "line-height:1.1}\n"
     ".verdict{border:2px solid #1a1a1a;padding:.4rem .8rem;margin:.8rem 0}.verdict b{margin-right:.8rem}\n"
     ".fail b,.misfit{color:#961414;font-weight:700}\n"
     ".caution{border:2px solid #1a1a1a;border-radius:4px;padding:.6rem .9rem;margin:1rem 0;break-inside:avoid}\n"
-    ".caution ul{margin:0;padding-left:1.2rem}figure{margin:.6rem 0}img{max-width:100%;height:auto}\n"
+    ".caution h2,.caution h3{margin:0 0 .3rem;font-size:1rem}.caution ul{margin:0;padding-left:1.2rem}figure{margin:.6rem 0}img{max-width:100%;height:auto}\n"
     ".sign{display:grid;grid-template-columns:3fr 2fr 3fr 2fr;gap:1rem;margin:1.5rem 0}.sign label{font-size:.85rem;color:#585c60}\n"
     "@media print{:root{font-size:10.5pt}body{max-width:none;padding:0}section,figure,tr{break-inside:avoid}"
-    "section.long{break-inside:auto}h2{break-after:avoid}nav{display:none}a{color:inherit;text-decoration:none}}\n";
+    "section.long{break-inside:auto}h2,h3{break-after:avoid}nav{display:none}a{color:inherit;text-decoration:none}}\n";
 
 static void head(cw_html *page, cw_sheet_paper paper)
 {
@@ -294,7 +294,7 @@ static void winding(cw_html *page)
                                        "Half section through former and winding, every turn where it lies." };
 
     cw_html__section(page, "winding", cw_sheet__part_title(CW_SHEET_WINDING));
-    cw_html__cautions(page, CW_BEFORE_WINDING);
+    cw_html__cautions(page, CW_BEFORE_WINDING, 3);
     cw_html__picture(page, &picture, PICTURE_MM);
     layers(page);
     cw_html__end(page);
@@ -304,7 +304,7 @@ static void program(cw_html *page)
 {
     cw_html__section(page, "program", cw_sheet__part_title(CW_SHEET_PROGRAM));
     if (!cw_sheet__has(page->content, CW_SHEET_WINDING))
-        cw_html__cautions(page, CW_BEFORE_WINDING);
+        cw_html__cautions(page, CW_BEFORE_WINDING, 3);
     cw_html__lines(page, page->content->program, page->content->program_count);
     cw_html__end(page);
 }
@@ -313,7 +313,7 @@ static void program(cw_html *page)
 
 static void block(cw_html *page, const cw_sheet_block *b)
 {
-    if (b->heading != NULL) {
+    if (b->heading != NULL && strcmp(b->heading, cw_sheet__part_title(b->part)) != 0) {
         cw_text_add(page->out, "<h3>");
         cw_html__text(page, b->heading);
         cw_text_add(page->out, "</h3>\n");
@@ -351,7 +351,7 @@ static void tests(cw_html *page)
     const char **cells = cw_allocate(5 * count, sizeof *cells);
 
     cw_html__section(page, "tests", cw_sheet__part_title(CW_SHEET_TESTS));
-    cw_html__cautions(page, CW_BEFORE_TESTING);
+    cw_html__cautions(page, CW_BEFORE_TESTING, 3);
     for (size_t i = 0; cells != NULL && i < count; i++) {
         cells[5 * i] = checks[i].what;
         cells[5 * i + 1] = checks[i].how;
@@ -424,12 +424,23 @@ static void body(cw_html *page)
     }
     if (cw_sheet__has(page->content, CW_SHEET_CAUTIONS)) {
         cw_text_add(page->out, "<div id=\"cautions\">\n");
-        cw_html__cautions(page, CW_BEFORE_USE);
+        cw_html__cautions(page, CW_BEFORE_USE, 2);
         cw_text_add(page->out, "</div>\n");
     }
     if (cw_sheet__has(page->content, CW_SHEET_LABEL))
         label(page);
     cw_text_add(page->out, "</main>\n</body>\n</html>\n");
+}
+
+/* As the canvas of a PDF has it. */
+static cw_status check_date(const char *date, cw_error *error)
+{
+    const cw_paper paper = { .format = CW_PDF, .width_mm = 10, .height_mm = 10, .date = date };
+    cw_canvas *canvas = NULL;
+    const cw_status status = cw_canvas_create(&paper, &canvas, error);
+
+    cw_canvas_destroy(&canvas);
+    return status;
 }
 
 cw_status cw_sheet_write_html(const cw_sheet_content *content, cw_sheet_paper paper, cw_text *out, cw_error *error)
@@ -438,6 +449,8 @@ cw_status cw_sheet_write_html(const cw_sheet_content *content, cw_sheet_paper pa
     cw_html page = { .out = &made, .content = content, .status = CW_OK, .error = error };
     cw_status status = cw_sheet__check(content, error);
 
+    if (status == CW_OK)
+        status = check_date(content->date, error);
     if (status != CW_OK)
         return status;
     head(&page, paper);

@@ -29,7 +29,7 @@ void cw_html__table(cw_html *page, const char *caption, const cw_column *columns
 /** An <img> that holds the drawing; SVG, or PNG where that would be large. */
 void cw_html__picture(cw_html *page, const cw_sheet_picture *picture, double width_mm);
 
-/** The cautions of a place as an aside. */
-void cw_html__cautions(cw_html *page, cw_sheet_place place);
+/** The cautions of a place as an aside under a heading of that rank. */
+void cw_html__cautions(cw_html *page, cw_sheet_place place, int rank);
 
 #endif

@@ -227,16 +227,16 @@ void cw_html__picture(cw_html *page, const cw_sheet_picture *picture, double wid
     cw_text_clear(&bytes);
 }
 
-void cw_html__cautions(cw_html *page, cw_sheet_place place)
+void cw_html__cautions(cw_html *page, cw_sheet_place place, int rank)
 {
     const char *texts[SHEET_CAUTIONS_MOST];
     const size_t count = cw_sheet__caution_texts(page->content, place, texts);
 
     if (count == 0)
         return;
-    cw_text_add(page->out, "<aside class=\"caution\"><h3>");
+    cw_text_print(page->out, "<aside class=\"caution\"><h%d>", rank);
     cw_html__text(page, cw_sheet__place_heading(place));
-    cw_text_add(page->out, "</h3>\n<ul>\n");
+    cw_text_print(page->out, "</h%d>\n<ul>\n", rank);
     for (size_t i = 0; i < count; i++) {
         cw_text_add(page->out, "<li>");
         cw_html__text(page, texts[i]);

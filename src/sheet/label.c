@@ -11,7 +11,8 @@
 
 #define QUIET 4        /* modules */
 #define PAD_MM 3.0
-#define LINE_MM 4.6
+#define LINE_MM 4.7
+#define CODE_MM 33.0   /* at most */
 
 /* What the code says: the data, or the label's lines one below the other. */
 static void take_data(const cw_sheet_content *content, cw_text *data)
@@ -24,16 +25,31 @@ static void take_data(const cw_sheet_content *content, cw_text *data)
         cw_text_print(data, "%s%s: %s", i > 0 ? "\n" : "", content->label[i].label, content->label[i].value);
 }
 
-/* NULL without memory or where the data are too long, which errno tells. */
+#define UTF_8 26 /* among the interpretations that a code may announce (AIM ITS/04-023) */
+
+static bool is_plain(const cw_text *data)
+{
+    for (size_t i = 0; i < data->length; i++)
+        if ((unsigned char)data->data[i] >= 0x80)
+            return false;
+    return true;
+}
+
+/* NULL without memory or where the data are too long, which errno tells. Readers guess at letters beyond ASCII unless they
+ * are told. */
 static QRcode *encode(const cw_sheet_content *content)
 {
+    QRinput *input = QRinput_new2(0, QR_ECLEVEL_M);
     cw_text data = { 0 };
     QRcode *code = NULL;
 
     take_data(content, &data);
     errno = ENOMEM;
-    if (!data.failed && data.length > 0)
-        code = QRcode_encodeData((int)data.length, (const unsigned char *)data.data, 0, QR_ECLEVEL_M);
+    if (input != NULL && !data.failed && data.length > 0 &&
+        (is_plain(&data) || QRinput_appendECIheader(input, UTF_8) == 0) &&
+        QRinput_append(input, QR_MODE_8, (int)data.length, (const unsigned char *)data.data) == 0)
+        code = QRcode_encodeInput(input);
+    QRinput_free(input);
     cw_text_clear(&data);
     return code;
 }
@@ -88,7 +104,7 @@ static void draw_lines(cw_canvas *canvas, cw_box box, const cw_sheet_content *co
 
 void cw_sheet__label_draw(cw_canvas *canvas, cw_box box, const cw_sheet_content *content, bool *no_memory)
 {
-    const double side = box.height - 2 * PAD_MM;
+    const double side = fmin(CODE_MM, box.height - 2 * PAD_MM);
     QRcode *code = encode(content);
 
     if (code == NULL) {
@@ -96,8 +112,8 @@ void cw_sheet__label_draw(cw_canvas *canvas, cw_box box, const cw_sheet_content 
         return;
     }
     cw_canvas_rectangle(canvas, (cw_pen){ CW_BLACK, 0.18, CW_DASHED }, CW_WHITE, box, 2);
-    draw_code(canvas, code, box.x + PAD_MM - 1, box.y + PAD_MM, side);
-    draw_lines(canvas, (cw_box){ box.x + PAD_MM + side, box.y + PAD_MM + 2, box.width - side - 2 * PAD_MM, side - 2 },
+    draw_code(canvas, code, box.x + 1, box.y + 0.5 * (box.height - side), side);
+    draw_lines(canvas, (cw_box){ box.x + side + 1, box.y + PAD_MM + 2, box.width - side - PAD_MM, box.height - 2 * PAD_MM },
                content);
     QRcode_free(code);
 }

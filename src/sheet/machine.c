@@ -129,7 +129,7 @@ static const layer_shape *choose_shape(const cw_sheet__setter *s)
         return &wide;
     if (sheets || s->y + shape_height(&narrow, w->layer_count) <= s->bottom)
         return &narrow;
-    return w->layer_count > 30 ? &slim : &narrow;
+    return w->layer_count > 30 || s->y + shape_height(&slim, w->layer_count) <= s->bottom ? &slim : &narrow;
 }
 
 /* Tables side by side, the left one first, on as many pages as they take. */
