@@ -61,7 +61,10 @@ cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *e
 /* Takes the share of the pull that the plate's cover leaves. */
 void cw_work__cover(const cw_work_field_study *study, cw_field_result *result);
 
-/* The magnet at gaps and currents, cover taken, to about 1 %; as cw_magnet_curve. */
+/* What suffices for sweeps and figures. */
+extern const cw_field_wish cw_work__rough;
+
+/* The magnet at gaps and currents, cover taken, to that; as cw_magnet_curve. */
 cw_status cw_work__pulls_at(const cw_work_field_study *study, const cw_magnet *magnet, const double *gap_m,
                             const double *current_a, size_t count, cw_field_result *results, cw_error *error);
 
