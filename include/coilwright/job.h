@@ -2,7 +2,7 @@
 /* The job file and what it says, as plain structures.
  *
  * Knows: the schema of the job file (YAML 1.2, `coilwright: 1`), one table that reader, writer and template share
- * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc. Refuses to know: what the stages make of
+ * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, former. Refuses to know: what the stages make of
  * it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage says.
  *
  * Numbers that were not given are NAN, counts 0, names NULL; `given` flags say whether a section was there at all. */
@@ -12,6 +12,7 @@
 #include "coilwright/base.h"
 #include "coilwright/choose.h"
 #include "coilwright/evidence.h"
+#include "coilwright/former.h"
 #include "coilwright/nc.h"
 #include "coilwright/quantity.h"
 #include "coilwright/winding.h"
@@ -21,11 +22,14 @@
 extern "C" {
 #endif
 
+/** The former and its arbor as far as the job says; window, core, heat and wire are put in by whoever designs it. */
 typedef struct cw_job_former {
     bool given;
     char *material;
-    double wall_m, flange_m, clearance_m;
+    cw_former_plan plan;           /* `making` and `finish` -1 where not given */
+    cw_arbor_plan arbor;
     char *leads;                   /* in words: where they come out */
+    cw_place at;                   /* of the section */
 } cw_job_former;
 
 typedef struct cw_job_potting {

@@ -22,7 +22,8 @@ struct cw_work {
     cw_machine machine; /* the job's, defaults filled in */
 
     cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage,
-        holding_stage, rewind_stage, pull_stage;
+        holding_stage, rewind_stage, pull_stage,
+        former_stage, solids_stage;
     cw_identification *identification;
     cw_choice *choice;
     cw_winding *winding;
@@ -36,6 +37,10 @@ struct cw_work {
     cw_work_heat_study heat;
     cw_work_switch_study switching;
     cw_suppressor_kind suppressor; /* that it was made with */
+    cw_work_former_study former;
+    cw_solids_plan solids_plan;    /* points into former */
+    cw_process *solids_process;    /* at work; NULL not */
+    cw_solids *solids;
 };
 
 /* Formats into a slot of a small arena that lives as long as one sheet. */
