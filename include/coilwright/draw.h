@@ -106,6 +106,11 @@ CW_API void cw_canvas_bookmark(cw_canvas *canvas, const char *text, double y);
 CW_API void cw_canvas_clip(cw_canvas *canvas, cw_box box);
 CW_API void cw_canvas_unclip(cw_canvas *canvas);
 
+/** Draws a quarter turned until turned back: what goes to 0, 0 and rightwards then begins at the left bottom corner of the
+ *  box and runs up it, to be read from the right. Nests. The turned box is box.height wide and box.width high. */
+CW_API void cw_canvas_turn(cw_canvas *canvas, cw_box box);
+CW_API void cw_canvas_turn_back(cw_canvas *canvas);
+
 /* ---- marks -------------------------------------------------------------------------------------------------- */
 
 CW_API void cw_canvas_line(cw_canvas *canvas, cw_pen pen, double x1, double y1, double x2, double y2);

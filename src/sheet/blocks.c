@@ -52,10 +52,27 @@ static double picture_height(const cw_sheet__setter *s, const cw_sheet_picture *
     return fmin(picture->height_mm(s->canvas, picture->figure, s->measure), s->bottom - SHEET_MARGIN_MM - 12);
 }
 
+/* Read from the right, on the rest of a page that has hardly been begun. */
+static void set_lying(cw_sheet__setter *s, const cw_sheet_picture *picture)
+{
+    const cw_box box = { s->left, s->y, s->measure, s->bottom - s->y };
+
+    if (!cw_canvas_is_muted(s->canvas)) {
+        cw_canvas_turn(s->canvas, box);
+        picture->draw(s->canvas, (cw_box){ 0, 0, box.height, box.width }, picture->figure);
+        cw_canvas_turn_back(s->canvas);
+    }
+    s->y = s->bottom;
+}
+
 static void set_picture(cw_sheet__setter *s, const cw_sheet_picture *picture)
 {
     const double height = picture_height(s, picture);
 
+    if (picture->lying) {
+        set_lying(s, picture);
+        return;
+    }
     cw_sheet__need(s, height);
     if (!cw_canvas_is_muted(s->canvas))
         picture->draw(s->canvas, (cw_box){ s->left, s->y, s->measure, height }, picture->figure);
@@ -68,6 +85,8 @@ static double under_heading(const cw_sheet__setter *s, const cw_sheet_block *blo
     const cw_type type = { 9.5, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT };
     const double text = cw_canvas_paragraph_height(s->canvas, type, fmin(s->measure, TEXT_MM), block->text) + 2;
 
+    if (block->picture.draw != NULL && block->picture.lying)
+        return 0.85 * (s->bottom - SHEET_MARGIN_MM);
     if (block->grid.row_count > 0)
         return text + 12 + 3 * ROW_MM;
     if (block->lines == NULL && block->grid.row_count == 0 && block->picture.draw != NULL)

@@ -46,7 +46,7 @@ static inline void fixture_draw(cw_canvas *canvas, cw_box box, const void *figur
 static const double fixture_tall = 70, fixture_endless = 900;
 static const cw_sheet_block fixture_blocks[] = {
     { .part = CW_SHEET_FORMER, .heading = "The former's drawing",
-      .picture = { fixture_draw, fixture_height, &fixture_tall, "The former in three views." } },
+      .picture = { fixture_draw, fixture_height, &fixture_tall, "The former in three views.", true } },
     { .part = CW_SHEET_MAGNET, .heading = "The magnet, hot", .text = "It pulls.", .lines = fixture_glance, .line_count = 2,
       .grid = { fixture_columns, 2, fixture_cells, 2 },
       .picture = { fixture_draw, fixture_height, &fixture_tall, "Its flux." } },
