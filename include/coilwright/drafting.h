@@ -63,10 +63,10 @@ typedef enum cw_drafting_side {
 } cw_drafting_side;
 
 typedef enum cw_drafting_kind {
-    CW_DRAFTING_LINEAR, /* between (x1, y1) and (x2, y2): their distance along x or, left or right of the view, along y */
+    CW_DRAFTING_LINEAR, /* between (x1, y1) and (x2, y2): along x or, left or right of the view, along y */
     CW_DRAFTING_RADIUS, /* of the arc around (x1, y1) with radius x2, pointed at between the angles from and to */
     CW_DRAFTING_ANGLE,  /* around (x1, y1), between the angles from and to, the arms beginning at radius x2 */
-    CW_DRAFTING_NOTE    /* words that point at (x1, y1) */
+    CW_DRAFTING_NOTE    /* words that point at (x1, y1), or at the circle around it with radius x2 */
 } cw_drafting_kind;
 
 #define CW_DRAFTING_WORDS_MOST 120

@@ -85,8 +85,8 @@ static void cut_rectangle(cw_drafting_view *view, int part, double z1, double x1
     cw_drafting_hatch(view, part, corners, 4);
 }
 
-/* A flat part of an outline's height with the screw's hole, cut from z1 to z2; the pin's hole goes pin_depth in from z1,
- * through where it is as deep as the part is thick. */
+/* A flat part of an outline's height with the screw's hole, cut from z1 to z2; the pin's hole goes pin_depth in from
+ * z1, through where it is as deep as the part is thick. */
 static void cut_plate(cw_drafting_view *view, int part, const cw_arbor *a, const cw_outline *outline, double z1,
                       double z2, double pin_depth)
 {
@@ -98,8 +98,9 @@ static void cut_plate(cw_drafting_view *view, int part, const cw_arbor *a, const
     cw_drafting_segment(view, CW_DRAFTING_VISIBLE, z2, -hole, z2, hole);
     if (pin_depth <= 0 || a->pin_m <= 0)
         return;
-    cut_rectangle(view, part, z1, -a->pin_x_m - a->pin_m / 2, z1 + fmin(pin_depth, z2 - z1), -a->pin_x_m + a->pin_m / 2);
-    cw_drafting_centre_line(view, z1, -a->pin_x_m, z1 + fmin(pin_depth, z2 - z1), -a->pin_x_m);
+    z2 = z1 + fmin(pin_depth, z2 - z1);
+    cut_rectangle(view, part, z1, -a->pin_x_m - a->pin_m / 2, z2, -a->pin_x_m + a->pin_m / 2);
+    cw_drafting_centre_line(view, z1, -a->pin_x_m, z2, -a->pin_x_m);
 }
 
 typedef struct spindle {
@@ -117,9 +118,10 @@ static void spindle_outline(cw_drafting_view *view, const cw_arbor *a, bool hatc
 {
     const spindle s = spindle_of(a);
     const double shank = a->shank_m / 2, collar = a->collar_m / 2;
-    const cw_drafting_corner corners[8] = { { s.back, -shank, 0 }, { s.shoulder, -shank, 0 }, { s.shoulder, -collar, 0 },
-                                            { s.front, -collar, 0 }, { s.front, collar, 0 }, { s.shoulder, collar, 0 },
-                                            { s.shoulder, shank, 0 }, { s.back, shank, 0 } };
+    const cw_drafting_corner corners[8] = {
+        { s.back, -shank, 0 }, { s.shoulder, -shank, 0 }, { s.shoulder, -collar, 0 }, { s.front, -collar, 0 },
+        { s.front, collar, 0 }, { s.shoulder, collar, 0 }, { s.shoulder, shank, 0 }, { s.back, shank, 0 }
+    };
 
     cw_drafting_path(view, CW_DRAFTING_VISIBLE, corners, 8, true);
     if (hatched)
@@ -232,8 +234,8 @@ static cw_status assembly(work *w, page *p, cw_error *error)
 
 /* ---- parts: what they share -------------------------------------------------------------------------------------- */
 
-static void along(cw_drafting_view *view, cw_drafting_side side, double z1, double z2, double height, double deviation_m,
-                  const char *key)
+static void along(cw_drafting_view *view, cw_drafting_side side, double z1, double z2, double height,
+                  double deviation_m, const char *key)
 {
     cw_drafting_dimension_add(view, &(cw_drafting_dimension){
         .kind = CW_DRAFTING_LINEAR, .side = side, .x1_m = z1, .y1_m = height, .x2_m = z2, .y2_m = height,
@@ -256,8 +258,8 @@ static void hole(cw_drafting_view *view, cw_part__gaze gaze, double x, double si
     cw_part__to_paper(gaze, x, 0, &across, &up);
     cw_drafting_circle(view, CW_DRAFTING_VISIBLE, across, up, size_m / 2);
     cw_drafting_dimension_add(view, &(cw_drafting_dimension){
-        .kind = CW_DRAFTING_NOTE, .x1_m = across + 0.354 * size_m, .y1_m = up + 0.354 * size_m, .prefix = prefix,
-        .suffix = suffix, .value = value, .key = key });
+        .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up, .x2_m = size_m / 2, .prefix = prefix, .suffix = suffix,
+        .value = value, .key = key });
 }
 
 /* The pin's hole with its place and, where it is blind, its depth. */
@@ -320,8 +322,10 @@ static void spindle_lines(cw_drafting_view *view, const cw_arbor *a)
     spindle_outline(view, a, false, 0);
     cw_drafting_segment(view, CW_DRAFTING_VISIBLE, s.shoulder, -a->shank_m / 2, s.shoulder, a->shank_m / 2);
     for (int side = -1; side <= 1; side += 2) {
-        cw_drafting_segment(view, CW_DRAFTING_HIDDEN, deep, side * a->tap_drill_m / 2, s.front, side * a->tap_drill_m / 2);
-        cw_drafting_segment(view, CW_DRAFTING_HIDDEN, deep, side * 0.5e-3 * a->screw, s.front, side * 0.5e-3 * a->screw);
+        const double drill = side * a->tap_drill_m / 2, thread = side * 0.5e-3 * a->screw;
+
+        cw_drafting_segment(view, CW_DRAFTING_HIDDEN, deep, drill, s.front, drill);
+        cw_drafting_segment(view, CW_DRAFTING_HIDDEN, deep, thread, s.front, thread);
     }
     cw_drafting_segment(view, CW_DRAFTING_HIDDEN, deep, -0.5e-3 * a->screw, deep, 0.5e-3 * a->screw);
     cw_drafting_centre_line(view, s.back, 0, s.front, 0);
@@ -338,8 +342,8 @@ static void tapped_hole(const work *w, cw_drafting_view *view, cw_part__gaze gaz
     const cw_arbor *a = w->arbor;
     char words[CW_DRAFTING_WORDS_MOST];
 
-    snprintf(words, sizeof words, "M%d " TIMES " %.4g, %.4g mm deep\ntap drill %.4g mm", a->screw, a->screw_pitch_m * 1e3,
-             a->tapped_depth_m * 1e3, a->tap_drill_m * 1e3);
+    snprintf(words, sizeof words, "M%d " TIMES " %.4g, %.4g mm deep\ntap drill %.4g mm", a->screw,
+             a->screw_pitch_m * 1e3, a->tapped_depth_m * 1e3, a->tap_drill_m * 1e3);
     hole(view, gaze, 0, a->tap_drill_m, words, NULL, NAN, NULL);
     cw_drafting_arc(view, CW_DRAFTING_THIN, 0, 0, 0.5e-3 * a->screw, 100, 370);
     cw_drafting_settles_too(view, "spindle.screw", 1e-3 * a->screw);
@@ -402,7 +406,7 @@ static void plate_outline(const work *w, cw_drafting_view *section, cw_drafting_
         return;
     }
     cw_part__outline_dimensions(face, gaze, t->outline, name.text, true, upper, lower);
-    cw_part__corner_radius(face, gaze, t->outline, false, corner.text);
+    cw_part__corner_radius(face, gaze, t->outline, false, w->grid_m, corner.text);
 }
 
 static cw_status plate_views(work *w, page *p, const plate *t, cw_error *error)

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From views to sheets: the largest scale at which everything has its place.
  *
- * At each scale of its series every view is drawn with its dimensions, by itself, into a block. Blocks of projected views
- * stand in line with the main one; details stand to the right of these or below. What does not go onto the sheet is
- * tried smaller. */
+ * At each scale of its series every view is drawn with its dimensions, by itself, into a block. Blocks of projected
+ * views stand in line with the main one; details stand to the right of these or below. What does not go onto the sheet
+ * is tried smaller. */
 #include "drafting/drafting_internal.h"
 
 #include <math.h>
@@ -204,7 +204,8 @@ static bool arrange(composing *c, const cw_drafting__bounds *room)
 
     if (width > room_width || height > room_height)
         return false;
-    if (width + (m.count > 0 ? GAP_MM : 0) + m.most_width <= room_width && m.sum_height + gaps <= room_height + GAP_MM) {
+    if (width + (m.count > 0 ? GAP_MM : 0) + m.most_width <= room_width &&
+        m.sum_height + gaps <= room_height + GAP_MM) {
         spare = (room_width - width - m.most_width) / (m.count > 0 ? 3 : 2);
         move_group(c, room->left + spare - group.left, (room->bottom + room->top - height) / 2 - group.bottom);
         spread(c, true, room->right - spare - m.most_width / 2, room->bottom, room->top, m.sum_height);

@@ -49,7 +49,8 @@ typedef struct cw_drafting__marks {
 } cw_drafting__marks;
 
 void cw_drafting__add(cw_drafting__marks *marks, const cw_drafting__mark *mark);
-void cw_drafting__add_line(cw_drafting__marks *marks, cw_drafting_line line, double x1, double y1, double x2, double y2);
+void cw_drafting__add_line(cw_drafting__marks *marks, cw_drafting_line line, double x1, double y1, double x2,
+                           double y2);
 void cw_drafting__add_arc(cw_drafting__marks *marks, cw_drafting_line line, double x, double y, double radius,
                           double from, double to);
 void cw_drafting__add_head(cw_drafting__marks *marks, double x, double y, double dx, double dy);

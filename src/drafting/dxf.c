@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* ASCII DXF, release 12: pairs of a group code and a value.
  *
- * The part stands at full size in the job's units; what belongs to the paper is enlarged with it, so that a sheet at 1:2
- * has a frame of twice its size. Release 12 carries no unit: the title block and a comment say it. Text is plain ASCII;
- * degree, plus-minus and diameter are the format's own %%d, %%p, %%c, accents are left off. Text is fitted between two
- * points (72 = 5), as no two programs have the same letters and none may run into its neighbour.
+ * The part stands at full size in the job's units; what belongs to the paper is enlarged with it, so that a sheet at
+ * 1:2 has a frame of twice its size. Release 12 carries no unit: the title block and a comment say it. Text is plain
+ * ASCII; degree, plus-minus and diameter are the format's own %%d, %%p, %%c, accents are left off. Text is fitted
+ * between two points (72 = 5), as no two programs have the same letters and none may run into its neighbour.
  *
- * Source: docs/references.md [DXF12]. Test: tests/drafting/test_dxf.c, and an independent reader in tests/drafting/dxf.py */
+ * Source: [DXF12]. Test: tests/drafting/dxf.py, by its rules and by an independent reader */
 #include "drafting/drafting_internal.h"
 
 #include <math.h>

@@ -7,7 +7,8 @@
  *         recesses, slots of that flange
  *
  * Sizes that follow from others are left out, or stand in brackets. A size that must fit has its deviation to the side
- * that fits, as wide as the general one would be: a bore may only come out larger, a flange in its cavity only smaller. */
+ * that fits, as wide as the general one would be: a bore may only come out larger, a flange in its cavity only
+ * smaller. */
 #include "drafting/part_views.h"
 
 #include <assert.h>
@@ -55,6 +56,12 @@ static cw_drafting_view *new_view(work *w, cw_drafting_place place, const char *
     if (*status == CW_OK)
         *status = cw_drafting_view_create(place, title, &w->views[w->view_count], error);
     return *status == CW_OK ? w->views[w->view_count++] : NULL;
+}
+
+/* As near as slots, pins and recesses are told. */
+static double on_grid(const work *w, double size_m)
+{
+    return round(size_m / w->grid_m) * w->grid_m;
 }
 
 /* ---- section along the axis -------------------------------------------------------------------------------------- */
@@ -135,8 +142,8 @@ void cw_part__former_section(cw_drafting_view *view, const cw_former *f, int par
     cw_drafting_segment(view, CW_DRAFTING_VISIBLE, f->length_m, -bore, f->length_m, bore);
 }
 
-static void along(cw_drafting_view *view, cw_drafting_side side, double z1, double z2, double height, const char *prefix,
-                  const char *suffix, double upper_m, const char *key)
+static void along(cw_drafting_view *view, cw_drafting_side side, double z1, double z2, double height,
+                  const char *prefix, const char *suffix, double upper_m, const char *key)
 {
     cw_drafting_dimension_add(view, &(cw_drafting_dimension){
         .kind = CW_DRAFTING_LINEAR, .side = side, .x1_m = z1, .y1_m = height, .x2_m = z2, .y2_m = height,
@@ -216,6 +223,7 @@ static cw_status section_view(work *w, cw_error *error)
 static void pin_positions(const work *w, cw_drafting_view *view, cw_part__gaze gaze)
 {
     const cw_former *f = w->former;
+    const double side = gaze.y_up || !gaze.from_start ? -1 : 1; /* of y, to the right or under */
     bool told_x[CW_FORMER_PINS_MOST] = { false }, told_y[CW_FORMER_PINS_MOST] = { false };
 
     for (int i = 0; i < f->pin_count; i++) {
@@ -231,7 +239,8 @@ static void pin_positions(const work *w, cw_drafting_view *view, cw_part__gaze g
                 snprintf(y.text + used_y, sizeof y.text - used_y, "%spin%d.apart", used_y > 0 ? " " : "", k);
         }
         if (!told_x[i])
-            cw_part__dimension(view, gaze, &(cw_part__size){ 0, 0, pin->x_m, pin->y_m, .key = x.text,
+            cw_part__dimension(view, gaze, &(cw_part__size){ 0, side * f->flange.size_m[1] / 2, pin->x_m,
+                                                             side * fabs(pin->y_m), .key = x.text,
                                                              .grid_m = w->grid_m });
         if (!told_y[i])
             cw_part__dimension(view, gaze, &(cw_part__size){ pin->x_m, -pin->y_m, pin->x_m, pin->y_m, .along_y = true,
@@ -257,11 +266,11 @@ static void pins(const work *w, cw_drafting_view *view, cw_part__gaze gaze)
         cw_drafting_centre_mark(view, across, up, f->pins[i].diameter_m / 2);
     }
     snprintf(prefix, sizeof prefix, "%d" TIMES " " DIAMETER, f->pin_count);
-    cw_drafting_number(round(f->pins[0].depth_m / w->grid_m) * w->grid_m, w->setting->units, depth, sizeof depth);
+    cw_drafting_number(on_grid(w, f->pins[0].depth_m), w->setting->units, depth, sizeof depth);
     snprintf(suffix, sizeof suffix, "\n%s deep", depth);
-    cw_drafting_dimension_add(view, &(cw_drafting_dimension){ .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up,
-                                                              .prefix = prefix, .value = round(f->pins[0].diameter_m / w->grid_m) * w->grid_m,
-                                                              .suffix = suffix, .key = "pins.diameter" });
+    cw_drafting_dimension_add(view, &(cw_drafting_dimension){
+        .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up, .prefix = prefix, .suffix = suffix,
+        .value = on_grid(w, f->pins[0].diameter_m), .key = "pins.diameter" });
     cw_drafting_settles_too(view, "pins.depth", f->pins[0].depth_m);
     pin_positions(w, view, gaze);
 }
@@ -298,6 +307,7 @@ static cw_status start_view(work *w, cw_error *error)
 {
     const cw_former *f = w->former;
     const cw_part__gaze gaze = seen_from_start(f);
+    const double rim = f->flange.size_m[f->split ? 1 : 0] / 2, wide = f->flange.size_m[f->split ? 0 : 1] / 2;
     cw_status status = CW_OK;
     cw_drafting_view *view = new_view(w, cw_part__end_place(w->setting, true), NULL, &status, error);
     double upper[2] = { 0, 0 }, lower[2] = { 0, 0 };
@@ -309,8 +319,8 @@ static cw_status start_view(work *w, cw_error *error)
     cw_part__outline(view, gaze, CW_DRAFTING_VISIBLE, &f->bore, NULL, 0, 0);
     cw_part__outline(view, gaze, CW_DRAFTING_HIDDEN, &f->tube, NULL, 0, 0);
     cw_part__slot_dimensions(view, gaze, &f->flange, f->slots, f->slot_count, 0, w->grid_m, "");
-    cw_drafting_centre_line(view, -f->flange.size_m[f->split ? 0 : 1] / 2, 0, f->flange.size_m[f->split ? 0 : 1] / 2, 0);
-    cw_drafting_centre_line(view, 0, -f->flange.size_m[f->split ? 1 : 0] / 2, 0, f->flange.size_m[f->split ? 1 : 0] / 2);
+    cw_drafting_centre_line(view, -wide, 0, wide, 0);
+    cw_drafting_centre_line(view, 0, -rim, 0, rim);
     pins(w, view, gaze);
     parting(w, view, gaze);
     cutting_plane(f, view);
@@ -319,7 +329,7 @@ static cw_status start_view(work *w, cw_error *error)
     for (int i = 0; i < 2; i++)
         lower[i] = isfinite(f->clearance_cavity_m) ? -fit_width(w, f->flange.size_m[i]) : 0;
     cw_part__outline_dimensions(view, gaze, &f->flange, "flange", true, upper, lower);
-    cw_part__corner_radius(view, gaze, &f->flange, false, "flange.corner");
+    cw_part__corner_radius(view, gaze, &f->flange, false, w->grid_m, "flange.corner");
     return CW_OK;
 }
 
@@ -401,10 +411,10 @@ static void tape_dimensions(const work *w, cw_drafting_view *view, cw_part__gaze
     else
         cw_drafting_settles_too(view, apart.text, 0);
     cw_part__to_paper(gaze, tape->x_m, tape->side * (outer - f->tape_depth_m), &across, &up);
-    cw_drafting_number(round(f->tape_depth_m / w->grid_m) * w->grid_m, w->setting->units, depth, sizeof depth);
+    cw_drafting_number(on_grid(w, f->tape_depth_m), w->setting->units, depth, sizeof depth);
     snprintf(suffix, sizeof suffix, " wide,\n%s deep in tube\nand flanges", depth);
     cw_drafting_dimension_add(view, &(cw_drafting_dimension){
-        .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up, .value = round(f->tape_m / w->grid_m) * w->grid_m, .suffix = suffix,
+        .kind = CW_DRAFTING_NOTE, .x1_m = across, .y1_m = up, .value = on_grid(w, f->tape_m), .suffix = suffix,
         .prefix = f->tape_count > 2 ? "4" TIMES " recess " : "2" TIMES " recess ", .key = "tape.width" });
     cw_drafting_settles_too(view, "tape.depth", f->tape_depth_m);
 }
@@ -417,8 +427,8 @@ static void ring_dimensions(const work *w, cw_drafting_view *view, cw_part__gaze
 
     cw_part__outline_dimensions(view, gaze, &f->tube, "tube", true, none, none);
     cw_part__outline_dimensions(view, gaze, &f->bore, "bore", false, upper, none);
-    cw_part__corner_radius(view, gaze, &f->tube, false, "tube.corner");
-    cw_part__corner_radius(view, gaze, &f->bore, true, "bore.corner");
+    cw_part__corner_radius(view, gaze, &f->tube, false, w->grid_m, "tube.corner");
+    cw_part__corner_radius(view, gaze, &f->bore, true, w->grid_m, "bore.corner");
 }
 
 static bool slots_of(const cw_former *f, int flange)
@@ -576,8 +586,8 @@ static void making_note(work *w)
     }
     cw_drafting_number(f->hole_growth_m, w->setting->units, growth, sizeof growth);
     if (f->shrink > 0 || f->hole_growth_m > 0)
-        note(w, "%s Sizes are those of the finished part; the files for the printer allow for %.2g %% shrinkage and %s on "
-                "holes.", ways[f->making], 100 * f->shrink, growth);
+        note(w, "%s Sizes are those of the finished part; the files for the printer allow for %.2g %% shrinkage and %s "
+                "on holes.", ways[f->making], 100 * f->shrink, growth);
     else
         note(w, "%s Sizes are those of the finished part; whoever prints it allows for shrinkage.", ways[f->making]);
 }

@@ -122,13 +122,17 @@ void cw_drafting__include(cw_drafting__bounds *bounds, double x, double y)
     bounds->top = fmax(bounds->top, y);
 }
 
+static void include_point_of(cw_drafting__bounds *bounds, const cw_drafting__mark *arc, double degrees)
+{
+    cw_drafting__include(bounds, arc->x1 + arc->x2 * cos(degrees * radian), arc->y1 + arc->x2 * sin(degrees * radian));
+}
+
 static void include_arc(cw_drafting__bounds *bounds, const cw_drafting__mark *mark)
 {
-    cw_drafting__include(bounds, mark->x1 + mark->x2 * cos(mark->a * radian), mark->y1 + mark->x2 * sin(mark->a * radian));
-    cw_drafting__include(bounds, mark->x1 + mark->x2 * cos(mark->b * radian), mark->y1 + mark->x2 * sin(mark->b * radian));
+    include_point_of(bounds, mark, mark->a);
+    include_point_of(bounds, mark, mark->b);
     for (double quarter = 90 * ceil(mark->a / 90); quarter <= mark->b; quarter += 90)
-        cw_drafting__include(bounds, mark->x1 + mark->x2 * cos(quarter * radian),
-                             mark->y1 + mark->x2 * sin(quarter * radian));
+        include_point_of(bounds, mark, quarter);
 }
 
 /* A text's box runs from its descenders to its capitals. */

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The drawing on a canvas: PDF, SVG, PNG, or a box of somebody else's page. Pens after ISO 128-2, wide to narrow 2 to 1. */
+/* The drawing on a canvas: PDF, SVG, PNG, or a box of somebody else's page. Pens after ISO 128-2, wide to narrow as
+ * 2 to 1. */
 #include "drafting/drafting_internal.h"
 
 #include <math.h>

@@ -217,8 +217,8 @@ void cw_part__dimension(cw_drafting_view *view, cw_part__gaze gaze, const cw_par
     cw_drafting_dimension_add(view, &d);
 }
 
-void cw_part__outline_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline, const char *name,
-                               bool other_side, const double upper_m[2], const double lower_m[2])
+void cw_part__outline_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,
+                                 const char *name, bool other_side, const double upper_m[2], const double lower_m[2])
 {
     const double x = outline->size_m[0] / 2, y = outline->size_m[1] / 2, r = outline->corner_m;
     const cw_part__key key_x = cw_part__key_of(name, ".x"), key_y = cw_part__key_of(name, ".y");
@@ -232,11 +232,11 @@ void cw_part__outline_dimensions(cw_drafting_view *view, cw_part__gaze gaze, con
 }
 
 void cw_part__corner_radius(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline, bool from_inside,
-                            const char *key)
+                            double grid_m, const char *key)
 {
     const double r = outline->corner_m, x = outline->size_m[0] / 2 - r, y = outline->size_m[1] / 2 - r;
-    cw_drafting_dimension d = { .kind = CW_DRAFTING_RADIUS, .prefix = "4\xC3\x97 R", .value = r, .key = key, .x2_m = r,
-                                .from_inside = from_inside };
+    cw_drafting_dimension d = { .kind = CW_DRAFTING_RADIUS, .prefix = "4\xC3\x97 R", .key = key, .x2_m = r,
+                                .value = round(r / grid_m) * grid_m, .from_inside = from_inside };
     double across, up;
 
     if (r <= 0 || cw_part__is_obround(outline))
@@ -307,8 +307,8 @@ static int mirror(const cw_former_slot *slots, int slot_count, int at)
     return -1;
 }
 
-static void slot_place(cw_drafting_view *view, cw_part__gaze gaze, const cw_former_slot *slots, int slot_count, int at,
-                       double grid_m, const char *part)
+static void slot_place(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,
+                       const cw_former_slot *slots, int slot_count, int at, double grid_m, const char *part)
 {
     const cw_former_slot *slot = &slots[at];
     const int other = mirror(slots, slot_count, at);
@@ -323,7 +323,8 @@ static void slot_place(cw_drafting_view *view, cw_part__gaze gaze, const cw_form
         return;
     if (other < 0) {
         snprintf(keys.text, sizeof keys.text, "%sslot%d.y", part, at);
-        cw_part__dimension(view, gaze, &(cw_part__size){ 0, 0, slot->floor_m, slot->y_m, .along_y = true,
+        cw_part__dimension(view, gaze, &(cw_part__size){ outline->size_m[0] / 2, 0, slot->floor_m, slot->y_m,
+                                                         .along_y = true,
                                                          .key = keys.text, .grid_m = grid_m });
         return;
     }
@@ -342,7 +343,7 @@ void cw_part__slot_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const 
         if (slots[i].flange != flange)
             continue;
         slot_sizes(view, gaze, outline, slots, slot_count, i, grid_m, part);
-        slot_place(view, gaze, slots, slot_count, i, grid_m, part);
+        slot_place(view, gaze, outline, slots, slot_count, i, grid_m, part);
         cw_part__to_paper(gaze, slots[i].floor_m, slots[i].y_m, &x1, &y1);
         cw_part__to_paper(gaze, cw_outline_reach(outline, slots[i].y_m), slots[i].y_m, &x2, &y2);
         cw_drafting_centre_line(view, x1, y1, x2, y2);

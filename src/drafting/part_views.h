@@ -26,7 +26,8 @@ void cw_part__outline(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_li
 /** An outline that bounds a hatched face of that part: two of them make a ring. */
 void cw_part__hatch(cw_drafting_view *view, cw_part__gaze gaze, int part, const cw_outline *outline);
 
-/** Draws a closed path given in the part's own x and y, and hatches in it. The corners are left as they lie on paper. */
+/** Draws a closed path given in the part's own x and y, and hatches in it. The corners are left as they lie on
+ *  paper. */
 void cw_part__closed(cw_drafting_view *view, cw_part__gaze gaze, cw_drafting_line line, int part,
                      cw_drafting_corner *corners, size_t count);
 
@@ -56,7 +57,7 @@ void cw_part__dimension(cw_drafting_view *view, cw_part__gaze gaze, const cw_par
 
 /** A radius of an outline's corners; nothing where they are sharp, or follow from the shape (round, obround). */
 void cw_part__corner_radius(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline, bool from_inside,
-                            const char *key);
+                            double grid_m, const char *key);
 
 /** Both sizes of an outline that is not round, under NAME.x and NAME.y. */
 void cw_part__outline_dimensions(cw_drafting_view *view, cw_part__gaze gaze, const cw_outline *outline,

@@ -3,9 +3,9 @@
  *
  * Every dimension has many possible places: a linear one stands in one of several rows beside the view, its figures in
  * the middle, shifted, or outside; a leader takes one of many directions and lengths. All are drawn up and judged: one
- * whose figures would touch anything, or whose lines would run through figures that stand, is out; of the others the one
- * that costs least stays. Costs are matters of taste (rows near the view, figures in the middle, few crossings), the
- * clearances are not.
+ * whose figures would touch anything, or whose lines would run through figures that stand, is out; of the others the
+ * one that costs least stays. Costs are matters of taste (rows near the view, figures in the middle, few crossings);
+ * the clearances are not.
  *
  * Short dimensions come first, so that long ones go round them; notes come last, as they may go anywhere. Where one
  * finds no place, it is taken first in a new attempt. */
@@ -210,8 +210,10 @@ static double span(const cw_drafting__request *request)
 
 static double first_rank(const cw_drafting__request *request)
 {
+    const bool within = request->asked.within_from_m != request->asked.within_to_m;
+
     switch (request->asked.kind) {
-    case CW_DRAFTING_LINEAR: return (request->asked.within_from_m != request->asked.within_to_m ? 0 : 1) + span(request);
+    case CW_DRAFTING_LINEAR: return (within ? 0 : 1) + span(request);
     case CW_DRAFTING_ANGLE: return 1e3;
     case CW_DRAFTING_RADIUS: return 1e4;
     case CW_DRAFTING_NOTE: break;

@@ -141,7 +141,8 @@ static void place_note(const placing *p, const cw_drafting__request *request, co
 {
     static const double angles[] = { 45, 135, -45, -135, 30, 150, -30, -150, 60, 120, -60, -120, 75, 105, -75, -105,
                                      15, 165, -15, -165 };
-    double x = request->asked.x1_m * p->factor, y = request->asked.y1_m * p->factor;
+    const double x = request->asked.x1_m * p->factor, y = request->asked.y1_m * p->factor;
+    const double radius = request->balloon ? 0 : request->asked.x2_m * p->factor;
 
     for (size_t i = 0; i < sizeof angles / sizeof angles[0]; i++)
         for (int k = 0; k < LENGTHS; k++) {
@@ -150,7 +151,8 @@ static void place_note(const placing *p, const cw_drafting__request *request, co
             if (request->balloon)
                 draw_balloon(p, x, y, angles[i], length, taste, best);
             else
-                draw(p, block, x, y, angles[i], length, taste, best);
+                draw(p, block, x + radius * cos(angles[i] * radian), y + radius * sin(angles[i] * radian), angles[i],
+                     length, taste, best);
         }
 }
 

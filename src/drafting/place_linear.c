@@ -2,7 +2,8 @@
 /* Places of linear and angular dimensions.
  *
  * A linear dimension is drawn up in its own directions: u along the dimension line, v away from the view. Figures stand
- * above a level line and to the left of an upright one, so that they are read from below and from the right (ISO 129-1). */
+ * above a level line and to the left of an upright one, so that they are read from below and from the right
+ * (ISO 129-1). */
 #include "drafting/place_internal.h"
 
 #include <math.h>
@@ -194,6 +195,14 @@ static void arm(candidate *c, const placing *p, const cw_drafting_dimension *d, 
                                     y + to * sine);
 }
 
+/* A head on the arc's end; it points against the arc's direction where `clockwise` is 1, along it where it is -1. */
+static void arc_head(candidate *c, double x, double y, double radius, double angle, double clockwise)
+{
+    const double cosine = cos(angle * radian), sine = sin(angle * radian);
+
+    cw_drafting__candidate_head(c, x + radius * cosine, y + radius * sine, clockwise * sine, -clockwise * cosine);
+}
+
 static void draw_angle(const placing *p, const cw_drafting_dimension *d, double radius, double at, double taste,
                        choice *best)
 {
@@ -201,10 +210,8 @@ static void draw_angle(const placing *p, const cw_drafting_dimension *d, double 
     double x = d->x1_m * p->factor, y = d->y1_m * p->factor, width, reach, from = d->from_degrees, to = d->to_degrees;
 
     cw_drafting__candidate_arc(&c, x, y, radius, from, to);
-    cw_drafting__candidate_head(&c, x + radius * cos(from * radian), y + radius * sin(from * radian), sin(from * radian),
-                                -cos(from * radian));
-    cw_drafting__candidate_head(&c, x + radius * cos(to * radian), y + radius * sin(to * radian), -sin(to * radian),
-                                cos(to * radian));
+    arc_head(&c, x, y, radius, from, 1);
+    arc_head(&c, x, y, radius, to, -1);
     arm(&c, p, d, from, radius);
     arm(&c, p, d, to, radius);
     width = cw_drafting__width(p->measure, DRAFTING_FIGURES_MM, false, p->words);

@@ -93,15 +93,20 @@ static void cell(const furnishing *f, double x, double y, double width, const ch
 
 /* ---- general tolerances ------------------------------------------------------------------------------------------ */
 
-/* Whether a dimension of the sheet in this range is left to the general tolerances; those in brackets are no demands. */
+/* Whether the general tolerances hold for a dimension; those in brackets are no demands. */
+static bool is_general(const cw_drafting__request *request)
+{
+    return request->asked.kind == CW_DRAFTING_LINEAR && request->prefix[0] != '(' && request->asked.upper_m == 0 &&
+           request->asked.lower_m == 0;
+}
+
 static bool range_used(const cw_drafting_sheet *sheet, double over_mm, double to_mm)
 {
     for (size_t v = 0; v < sheet->view_count; v++)
         for (size_t i = 0; i < sheet->views[v]->request_count; i++) {
-            const cw_drafting_dimension *d = &sheet->views[v]->requests[i].asked;
-            double size_mm = d->value * 1000;
+            double size_mm = sheet->views[v]->requests[i].asked.value * 1000;
 
-            if (d->kind == CW_DRAFTING_LINEAR && sheet->views[v]->requests[i].prefix[0] != '(' && d->upper_m == 0 && d->lower_m == 0 && size_mm <= to_mm &&
+            if (is_general(&sheet->views[v]->requests[i]) && size_mm <= to_mm &&
                 (size_mm > over_mm || (over_mm == 0.5 && size_mm == over_mm)))
                 return true;
         }

@@ -281,7 +281,9 @@ static void add_slot(cw_former *f, int flange, double y_m, double width_m, const
 static cw_status take_slots(design *d)
 {
     const cw_former_plan *plan = d->plan;
-    const double width = or_else(plan->slot_m, 3e-3), off = fmax(width, 0.5 * width + 1e-3);
+    const double usual = plan->units == CW_INCH_UNITS ? 0.0254 / 8 : 3e-3;
+    const double width = or_else(plan->slot_m, usual), land = plan->split ? 4e-3 : 1e-3; /* a half must not end in a prong */
+    const double off = fmax(width, 0.5 * width + land);
     cw_former *f = d->former;
 
     if (!(width > 0))

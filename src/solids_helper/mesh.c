@@ -69,13 +69,13 @@ static double curvature(int curve)
 }
 
 /* Facets of a whole circle: off it by at most the chord, a multiple of four so that its outermost points are corners. A
- * polygon of n corners has 2 pi^2 / (3 n^2) less area than its circle: 0.07 % at 96. Fillets and pins, of less than 2 mm,
+ * polygon of n corners has 2 pi^2 / (3 n^2) less area than its circle: 0.03 % at 160. Fillets and pins, of less than 2 mm,
  * weigh nothing and need less. */
 static double whole_circle(double radius, double chord)
 {
     const double facets = chord < radius ? pi / acos(1 - chord / radius) : 0;
 
-    return 4 * ceil(fmin(fmax(facets, radius < 2 ? 12 : 96), 1000) / 4);
+    return 4 * ceil(fmin(fmax(facets, radius < 2 ? 12 : 160), 1000) / 4);
 }
 
 static int parts_of(int curve, double chord_mm)

@@ -303,6 +303,45 @@ cw_status cw_papers__magnet(cw_work *work, cw_papers *p, cw_error *error)
     return status == CW_OK ? add_rewind(work, p, error) : status;
 }
 
+/* ---- former ------------------------------------------------------------------------------------------------------ */
+
+static double drawing_height(cw_canvas *canvas, const void *figure, double width_mm)
+{
+    double width, height;
+
+    (void)canvas;
+    cw_drafting_size(figure, &width, &height);
+    return width_mm * height / width;
+}
+
+static void draw_drawing(cw_canvas *canvas, cw_box box, const void *figure)
+{
+    cw_drafting_draw(figure, 0, canvas, box);
+}
+
+static void add_drawing(cw_papers *p, const cw_drafting *drawing, const char *heading, const char *says)
+{
+    if (drawing != NULL)
+        cw_papers__block(p, CW_SHEET_FORMER, heading)->picture =
+            (cw_sheet_picture){ draw_drawing, drawing_height, drawing, says, true };
+}
+
+/* The former, and the arbor put together; the arbor's parts have drawings of their own. */
+cw_status cw_papers__former(cw_work *work, cw_papers *p, const char *date, cw_error *error)
+{
+    cw_drafting_setting setting;
+    cw_status status;
+
+    cw_work_drawing_setting(work, &setting);
+    setting.date = date;
+    status = cw_work_drawings(work, &setting, &p->former, &p->arbor, error);
+    if (status != CW_OK)
+        return status == CW_BAD_INPUT ? CW_OK : status;
+    add_drawing(p, p->former, "The former", "Workshop drawing of the former: section along the axis, ends, dimensions, notes.");
+    add_drawing(p, p->arbor, "The arbor that carries it", "Workshop drawing of the arbor put together, with its list of parts.");
+    return CW_OK;
+}
+
 /* ---- heat -------------------------------------------------------------------------------------------------------- */
 
 static void heat_lines(const cw_work_heat_study *study, cw_unit_system units, cw_papers *p)

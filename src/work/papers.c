@@ -15,6 +15,8 @@ static void clear(cw_papers *p)
     cw_free(p->candidates);
     cw_free(p->checks);
     cw_free(p->plots);
+    cw_drafting_destroy(&p->former);
+    cw_drafting_destroy(&p->arbor);
     cw_work__notes_clear(&p->notes);
 }
 
@@ -195,7 +197,9 @@ static cw_status fill_blocks(cw_work *work, cw_papers *p, cw_sheet_content *c, c
 
     if (cover)
         fill_glance(work, p);
-    if (work->job->magnet_given && (cover || cw_papers__wants(p, CW_SHEET_MAGNET)))
+    if (work->job->former.given && cw_papers__wants(p, CW_SHEET_FORMER))
+        status = cw_papers__former(work, p, c->date, error);
+    if (status == CW_OK && work->job->magnet_given && (cover || cw_papers__wants(p, CW_SHEET_MAGNET)))
         status = cw_papers__magnet(work, p, error);
     if (status == CW_OK && work->job->supply.given && (cover || cw_papers__wants(p, CW_SHEET_HEAT)))
         status = cw_papers__heat(work, p, error);

@@ -184,7 +184,8 @@ def read_with_library(ezdxf, path, entities):
     document = ezdxf.readfile(path)
     auditor = document.audit()
     demand(document.dxfversion == "AC1009", "read as %s" % document.dxfversion)
-    demand(not auditor.errors and not auditor.fixes, "%s" % [str(e.message) for e in auditor.errors + auditor.fixes][:3])
+    found = [str(entry.message) for entry in auditor.errors + auditor.fixes]
+    demand(not found, "%s" % found[:3])
     seen = {}
     for entity in document.modelspace():
         seen[entity.dxftype()] = seen.get(entity.dxftype(), 0) + 1
