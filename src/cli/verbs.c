@@ -45,9 +45,9 @@ const cli_verb cli_verbs[] = {
         { "block-delete", NULL, "leave out the lines that begin with /, as the switch on the control does" },
         NO_OPTION } },
     { "field", "JOB.yaml", 1, 1, "flux, pull, flux linkage and inductance of the magnet, by finite elements",
-      "Needs the magnet's dimensions in the job; \"coilwright new --kind pot\" shows which. Also what remains of the pull at\n"
-      "the faces, plate and heat of the job, and the original winding against the new one. With a LIST the magnet is\n"
-      "swept along that alone, one thing at a time; without any along all of them.\n"
+      "Needs the magnet's dimensions in the job; \"coilwright new --kind pot\" shows which.\n"
+      "Also what remains of the pull at the faces, plate and heat of the job, and the original winding against the\n"
+      "new one. With a LIST the magnet is swept along that alone, one thing at a time; without any along all of them.\n"
       "Example: coilwright field job.yaml --gap \"0.05 mm, 0.1 mm, 0.3 mm\" --plate \"6 mm, 12 mm\"",
       cli_field,
       { { "gap", "LIST", "air gaps" },
@@ -64,8 +64,9 @@ const cli_verb cli_verbs[] = {
     { "prove", "JOB.yaml", 1, 1, "the acceptance tests: limits, readings taken, verdict",
       "Readings stand under proof: in the job. Exit status 1 where a test has failed; 0 also while some are open.",
       cli_prove, { NO_OPTION } },
-    { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print", "Its parts are cover, evidence, answer, former, winding, program, magnet, heat, switching, tests, cautions\n"
-      "and label; what the job does not give enough for is left out.\n"
+    { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print",
+      "Its parts are cover, evidence, answer, former, winding, program, magnet, heat, switching, tests,\n"
+      "cautions and label; what the job does not give enough for is left out.\n"
       "Example: coilwright sheet job.yaml --only tests,label -o tests.pdf", cli_sheet,
       { { "o", "FILE", "where to: FILE.pdf, or FILE.html for one page that any browser shows and prints" },
         { "only", "PARTS", "those parts alone" },

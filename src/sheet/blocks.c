@@ -16,23 +16,6 @@ static void set_text(cw_sheet__setter *s, const char *text)
     s->y += cw_canvas_paragraph(s->canvas, type, s->left, s->y, width, text) + 2;
 }
 
-static void set_lines(cw_sheet__setter *s, const cw_sheet_line *lines, size_t count)
-{
-    const size_t half = count > 3 ? (count + 1) / 2 : count;
-    const double width = (s->measure - SHEET_GUTTER_MM) / 2;
-    const bool muted = cw_canvas_is_muted(s->canvas);
-    double left, right;
-
-    cw_canvas_mute(s->canvas, true);
-    left = cw_sheet__lines(s->canvas, 0, 0, width, lines, half);
-    right = cw_sheet__lines(s->canvas, 0, 0, width, lines + half, count - half);
-    cw_canvas_mute(s->canvas, muted);
-    cw_sheet__need(s, fmax(left, right));
-    cw_sheet__lines(s->canvas, s->left, s->y, width, lines, half);
-    cw_sheet__lines(s->canvas, s->left + width + SHEET_GUTTER_MM, s->y, width, lines + half, count - half);
-    s->y += fmax(left, right) + 3;
-}
-
 static void set_grid(cw_sheet__setter *s, const cw_sheet_grid *grid)
 {
     cw_column columns[CW_TABLE_COLUMNS_MOST];
@@ -101,8 +84,10 @@ static void set_block(cw_sheet__setter *s, const cw_sheet_block *block)
     cw_sheet__begin(s, block->part);
     if (block->text != NULL)
         set_text(s, block->text);
-    if (block->line_count > 0)
-        set_lines(s, block->lines, block->line_count);
+    if (block->line_count > 0) {
+        cw_sheet__two_columns(s, NULL, block->lines, block->line_count);
+        s->y += 3;
+    }
     if (block->grid.row_count > 0)
         set_grid(s, &block->grid);
     if (block->picture.draw != NULL)

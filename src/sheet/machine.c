@@ -23,23 +23,11 @@ void cw_sheet__section(cw_sheet__setter *s)
 
 void cw_sheet__program(cw_sheet__setter *s)
 {
-    const cw_sheet_content *c = s->content;
-    size_t half = (c->program_count + 1) / 2;
-    double width = (s->measure - SHEET_GUTTER_MM) / 2, left, right;
-    bool muted = cw_canvas_is_muted(s->canvas);
-
-    if (c->program_count == 0)
+    if (s->content->program_count == 0)
         return;
-    cw_canvas_mute(s->canvas, true);
-    left = cw_sheet__lines(s->canvas, 0, 0, width, c->program, half);
-    right = cw_sheet__lines(s->canvas, 0, 0, width, c->program + half, c->program_count - half);
-    cw_canvas_mute(s->canvas, muted);
-    cw_sheet__heading(s, "The winding program", fmax(left, right));
+    cw_sheet__two_columns(s, "The winding program", s->content->program, s->content->program_count);
     cw_sheet__begin(s, CW_SHEET_PROGRAM);
-    cw_sheet__lines(s->canvas, s->left, s->y, width, c->program, half);
-    cw_sheet__lines(s->canvas, s->left + width + SHEET_GUTTER_MM, s->y, width, c->program + half,
-                    c->program_count - half);
-    s->y += fmax(left, right) + SHEET_GAP_MM;
+    s->y += SHEET_GAP_MM;
 }
 
 /* ---- layers ---------------------------------------------------------------------------------------------------- */

@@ -180,20 +180,9 @@ static cw_status add_plots(cw_work *work, cw_papers *p, cw_error *error)
         cw_papers__block(p, CW_SHEET_MAGNET, p->plots->count > 1 ? "Pull over the air gap, and over the plate's thickness"
                                                                  : "Pull over the air gap")->picture =
             (cw_sheet_picture){ draw_plots, plot_height, p->plots,
-                                "Pull over the air gap, cold, hot and the original hot where it is known; pull over the thickness "
-                                "of the plate, hot. Marked: where the magnet stands, and what is asked for." };
+                                "Pull over the air gap, cold, hot and the original hot where it is known; pull over the "
+                                "thickness of the plate, hot. Marked: where the magnet stands, and what is asked for." };
     return CW_OK;
-}
-
-static const char *usual_text(const cw_holding_step *step, cw_work__notes *notes)
-{
-    if (isnan(step->usual_low))
-        return "";
-    if (step->usual_high - step->usual_low < 0.005)
-        return cw_work__note(notes, "%.0f %% by %s (%s)", 100 * step->usual_low, step->basis,
-                             cw_basis_trust_name(step->trust));
-    return cw_work__note(notes, "%.0f to %.0f %% by %s (%s)", 100 * step->usual_low, 100 * step->usual_high, step->basis,
-                         cw_basis_trust_name(step->trust));
 }
 
 static cw_status add_holding(cw_work *work, const cw_work_field_study *study, cw_papers *p, cw_error *error)
@@ -223,7 +212,7 @@ static cw_status add_holding(cw_work *work, const cw_work_field_study *study, cw
         cw_papers__cell(p, i == 0 ? "cold, machined faces, thick plate" : step->what);
         cw_papers__cell(p, cw_work__quantity(&p->notes, CW_FORCE, step->force_n, units, 4));
         cw_papers__cell(p, i == 0 ? "" : cw_work__note(&p->notes, "%.0f %%", 100 * step->share));
-        cw_papers__cell(p, usual_text(step, &p->notes));
+        cw_papers__cell(p, cw_work__usual_share(step, &p->notes));
     }
     cw_papers__end_table(p, columns, 4, first);
     return CW_OK;
@@ -337,8 +326,12 @@ cw_status cw_papers__former(cw_work *work, cw_papers *p, const char *date, cw_er
     status = cw_work_drawings(work, &setting, &p->former, &p->arbor, error);
     if (status != CW_OK)
         return status == CW_BAD_INPUT ? CW_OK : status;
-    add_drawing(p, p->former, "The former", "Workshop drawing of the former: section along the axis, ends, dimensions, notes.");
-    add_drawing(p, p->arbor, "The arbor that carries it", "Workshop drawing of the arbor put together, with its list of parts.");
+    add_drawing(p, p->former, "The former", "Workshop drawing of the former: section along the axis, ends, dimensions, "
+                                            "notes.");
+    add_drawing(p, p->arbor, "The arbor that carries it", "Workshop drawing of the arbor put together, with its list of "
+                                                          "parts.");
+    if (p->arbor != NULL)
+        p->blocks[p->block_count - 1].text = "The drawings of its parts stand with the job's other papers, in arbor.pdf.";
     return CW_OK;
 }
 
@@ -387,9 +380,10 @@ static void too_warm(const cw_work_heat_study *study, cw_unit_system units, cw_p
         return;
     part = &cw_work_heat_parts(study, &count)[tightest];
     if (part->margin_k < 0)
-        cw_papers__glance(p, "TOO WARM", cw_work__note(&p->notes, "%s %s; it stands %s", part->name,
-                                                       cw_work__quantity(&p->notes, CW_TEMPERATURE, part->most_c, units, 3),
-                                                       cw_work__quantity(&p->notes, CW_TEMPERATURE, part->limit_c, units, 3)));
+        cw_papers__glance(p, "TOO WARM",
+                          cw_work__note(&p->notes, "%s %s; it stands %s", part->name,
+                                        cw_work__quantity(&p->notes, CW_TEMPERATURE, part->most_c, units, 3),
+                                        cw_work__quantity(&p->notes, CW_TEMPERATURE, part->limit_c, units, 3)));
 }
 
 cw_status cw_papers__heat(cw_work *work, cw_papers *p, cw_error *error)
@@ -415,8 +409,9 @@ cw_status cw_papers__heat(cw_work *work, cw_papers *p, cw_error *error)
         p->heat_map = cw_work_heat_map(study, units);
         cw_papers__block(p, CW_SHEET_HEAT, study->intermittent ? "Temperatures at the end of the on-time"
                                                                : "Temperatures, always on")->picture =
-            (cw_sheet_picture){ draw_map, map_height, &p->heat_map, "The coil's section with its isotherms and its hot spot, and "
-                                                                    "the greatest temperature of each part." };
+            (cw_sheet_picture){ draw_map, map_height, &p->heat_map,
+                                "The coil's section with its isotherms and its hot spot, and the greatest temperature of "
+                                "each part." };
     }
     p->duty = cw_work_duty(study, units);
     cw_papers__block(p, CW_SHEET_HEAT, "Temperatures over time")->picture =
@@ -427,25 +422,18 @@ cw_status cw_papers__heat(cw_work *work, cw_papers *p, cw_error *error)
 
 /* ---- switching --------------------------------------------------------------------------------------------------- */
 
-static const char *time_text(cw_work__notes *notes, double time_s, cw_unit_system units)
-{
-    if (isnan(time_s))
-        return "";
-    return isinf(time_s) ? "never" : cw_work__quantity(notes, CW_TIME, time_s, units, 3);
-}
-
 static void switch_lines(const cw_work_switch_study *study, cw_unit_system units, cw_papers *p)
 {
     const cw_switch_study *s = &study->study;
     const size_t first = p->line_count;
     cw_work__notes *notes = &p->notes;
 
-    cw_papers__line(p, "pulls in after, cold", time_text(notes, s->cold.time_to_pull_s, units));
-    cw_papers__line(p, "pulls in after, hot", time_text(notes, s->hot.time_to_pull_s, units));
+    cw_papers__line(p, "pulls in after, cold", cw_work__time(notes, s->cold.time_to_pull_s, units));
+    cw_papers__line(p, "pulls in after, hot", cw_work__time(notes, s->hot.time_to_pull_s, units));
     cw_papers__line(p, "current, cold", cw_work__quantity(notes, CW_CURRENT, s->closed.current_a, units, 3));
     cw_papers__line(p, "stored energy", cw_work__quantity(notes, CW_ENERGY, s->off.stored_j, units, 3));
     cw_papers__line(p, "across the coil", cw_suppressor_name(s->off.suppressor.kind));
-    cw_papers__line(p, "lets go after", time_text(notes, s->off.time_to_release_s, units));
+    cw_papers__line(p, "lets go after", cw_work__time(notes, s->off.time_to_release_s, units));
     cw_papers__line(p, "peak across the coil", cw_work__quantity(notes, CW_VOLTAGE, s->off.peak_voltage_v, units, 3));
     cw_papers__end_lines(p, first);
 }
@@ -462,9 +450,10 @@ cw_status cw_papers__switching(cw_work *work, cw_papers *p, cw_error *error)
     if (!study->by_field) /* figures in air would stand beside those of the iron */
         return CW_OK;
     if (isfinite(study->study.off.time_to_release_s))
-        cw_papers__glance(p, "lets go after", cw_work__note(&p->notes, "%s with a %s across it",
-                                                            time_text(&p->notes, study->study.off.time_to_release_s, units),
-                                                            cw_suppressor_name(study->study.off.suppressor.kind)));
+        cw_papers__glance(p, "lets go after",
+                          cw_work__note(&p->notes, "%s with a %s across it",
+                                        cw_work__time(&p->notes, study->study.off.time_to_release_s, units),
+                                        cw_suppressor_name(study->study.off.suppressor.kind)));
     if (!cw_papers__wants(p, CW_SHEET_SWITCHING))
         return CW_OK;
     p->switching = cw_work_switch_curves(study, units);
@@ -473,7 +462,8 @@ cw_status cw_papers__switching(cw_work *work, cw_papers *p, cw_error *error)
     switch_lines(study, units, p);
     p->blocks[p->block_count - 1].text = study->remark[0] != '\0' ? study->remark : NULL;
     cw_papers__block(p, CW_SHEET_SWITCHING, "Switching off")->picture =
-        (cw_sheet_picture){ draw_off, off_height, &p->switching, "Current and voltage after switch-off with each suppressor." };
+        (cw_sheet_picture){ draw_off, off_height, &p->switching,
+                            "Current and voltage after switch-off with each suppressor." };
     cw_papers__block(p, CW_SHEET_SWITCHING, "What to put across the coil")->picture =
         (cw_sheet_picture){ draw_suppressors, suppressors_height, &p->switching,
                             "Each suppressor: time to let go, peak voltage, energy, what to buy, what it costs." };

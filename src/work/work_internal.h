@@ -63,6 +63,12 @@ cw_status cw_work__warm_c(cw_work *work, double *mean_c, cw_error *error);
 /* The job's magnet with the laid coil in it; current and results are left alone. */
 cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *error);
 
+/* Of all coils. */
+double cw_work__linkage(const cw_field_result *result);
+
+/* "70 to 80 % by a maker's page; reported on a page": what others say of a step, "" nothing. */
+const char *cw_work__usual_share(const cw_holding_step *step, cw_work__notes *notes);
+
 /* Takes the share of the pull that the plate's cover leaves. */
 void cw_work__cover(const cw_work_field_study *study, cw_field_result *result);
 
@@ -120,6 +126,8 @@ double cw_work__coil_voltage(const cw_job *job);
 
 const char *cw_work__note(cw_work__notes *notes, const char *format, ...) CW_PRINTF(2, 3);
 const char *cw_work__quantity(cw_work__notes *notes, cw_kind kind, double value, cw_unit_system units, int digits);
+/* "never" where it is infinite, "" where it is not known. */
+const char *cw_work__time(cw_work__notes *notes, double time_s, cw_unit_system units);
 void cw_work__notes_clear(cw_work__notes *notes);
 
 /* A reading as the user would write it, with its temperature. */

@@ -68,8 +68,8 @@ static inline cw_winding fixture_winding(void)
     for (int i = 0; i < 12; i++) {
         const bool back = i % 2 == 1;
 
-        fixture_layers[i] = (cw_layer){ .turns = 100, .direction = back ? -1 : 1, .pitch_m = 3.36e-4, .turns_total = 100 * (i + 1),
-                                        .start_m = back ? 0.0336 : 0.0002, .end_m = back ? 0.0002 : 0.0336,
+        fixture_layers[i] = (cw_layer){ .turns = 100, .direction = back ? -1 : 1, .pitch_m = 3.36e-4,
+                                        .turns_total = 100 * (i + 1), .start_m = back ? 0.0336 : 0.0002, .end_m = back ? 0.0002 : 0.0336,
                                         .height_m = 1.65e-4 + 3.1e-4 * i, .diameter_m = 0.03 + 6.2e-4 * i };
     }
     w.depth_m = 0.0038;
