@@ -63,6 +63,15 @@ typedef struct cw_job_test {
     cw_place at;
 } cw_job_test;
 
+/** One moment of a heat run from cold, always on. */
+typedef struct cw_job_heat_reading {
+    double time_s;                 /* since it was switched on */
+    double resistance_ohm, doubt_ohm; /* of one coil; the doubt 0 where none was given */
+    double ambient_c;
+    double voltage_v;              /* across the coil; NAN not given */
+    cw_place at;
+} cw_job_heat_reading;
+
 typedef struct cw_job {
     char *file;                    /* as the caller named it, or NULL; places point at it */
     char *name, *machine_name, *note; /* job: {name, machine, note} */
@@ -87,6 +96,8 @@ typedef struct cw_job {
     cw_job_potting potting;
     cw_job_test *proof;
     size_t proof_count;
+    cw_job_heat_reading *heat_run;
+    size_t heat_run_count;
 } cw_job;
 
 /** Reads and checks a job text.

@@ -229,16 +229,41 @@ typedef struct cw_work_heat_study {
     cw_heat_run warm_up;        /* always on, from cold */
     bool intermittent;
     cw_heat_run duty;           /* by the supply's duty, where it is intermittent */
+    double duty_doubt_k;        /* half-width, 95 %, of its hot spot: that of always on in proportion to the rise */
+    double cold_current_a;      /* at 20 °C; on ac with the armature open */
+    double held_hot_spot_c;     /* always on, where that current is held however warm the coil; INFINITY: it runs away */
+    double iron_peak_t, iron_loss_w; /* ac: flux density by the volts on a turn, loss of sheets in the section; else 0 */
+    bool by_run;                /* the section has been fitted to the job's heat run */
+    cw_heat_fit fit;
+    cw_heat_result unfitted;    /* always on, as it was expected before the run, with its doubt */
     cw_heat *map;               /* as solved, at the end of the on-time where it is intermittent: for a figure */
     char remark[900];           /* what the figures stand on */
 } cw_work_heat_study;
 
-/** CW_BAD_INPUT where nothing can be laid, or the supply is missing or ac. Test: tests/work/test_heat.c */
+/** On ac the coil carries the current of its closed armature, by the switching, and its iron's sheets lose what their
+ *  flux density asks for.
+ *  CW_BAD_INPUT where nothing can be laid, or the supply is missing. Test: tests/work/test_heat.c */
 CW_API cw_status cw_work_heat(cw_work *work, const cw_work_heat_study **study, cw_error *error);
 
-/** Greatest temperature of the winding by its duty; and of each part, shape [*count]. */
+/** Greatest temperature of the winding by its duty, its half-width of 95 %, and the surface's that a hand may touch. */
 CW_API double cw_work_hot_spot_c(const cw_work_heat_study *study);
-CW_API const cw_heat_part_result *cw_work_heat_parts(const cw_work_heat_study *study, int *count);
+CW_API double cw_work_hot_spot_doubt_k(const cw_work_heat_study *study);
+CW_API double cw_work_surface_c(const cw_work_heat_study *study);
+
+/** Each part by the duty, shape [*count]; parts of one name are given once, the hottest. Nothing too hot: true. */
+CW_API size_t cw_work_heat_parts(const cw_work_heat_study *study, cw_heat_part_result part[CW_MOST_HEAT_PARTS]);
+CW_API bool cw_work_stays_cool(const cw_work_heat_study *study);
+
+/** Sentences for whom it may hurt, and what the insulation must be; to stand under figures and on paper. */
+enum { CW_MOST_CAUTIONS = 6 };
+typedef struct cw_cautions {
+    char text[CW_MOST_CAUTIONS][320];
+    size_t count;
+} cw_cautions;
+
+CW_API void cw_work_heat_cautions(const cw_work_heat_study *study, cw_unit_system units, cw_cautions *cautions);
+CW_API void cw_work_heat_insulation(const cw_work_heat_study *study, cw_unit_system units, cw_cautions *sentences);
+CW_API void cw_work_switch_cautions(const cw_work_switch_study *study, cw_unit_system units, cw_cautions *cautions);
 
 /** The study to read; the document for --json is in work/heat_document.h. */
 CW_API void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system units, cw_text *text);

@@ -17,6 +17,9 @@ int cli_show(const cli_call *call, cw_status status, const cw_error *error, json
 /** Writes a whole file, or reports why not. */
 int cli_put(const cli_call *call, const char *path, const cw_text *text);
 
+/** Draws a figure into the file that an option names, as its ending says; nothing where the option is not given. */
+int cli_put_figure(const cli_call *call, cw_work *work, const char *option, cw_figure figure);
+
 /** The paper asked for by --paper, else by the job's units. Returns 0 or the exit status. */
 int cli_paper(const cli_call *call, cw_unit_system units, cw_sheet_paper *paper);
 

@@ -359,6 +359,18 @@ static const cw_row proof_rows[] = {
       .about = "it flashed over or tripped" },
 };
 
+static const cw_row heat_run_rows[] = {
+    { "time", &cw_job__quantity_form, IN(cw_job_heat_reading, time_s), .kind = CW_TIME, .range = CW_NOT_NEGATIVE,
+      .required = true, .ask = CW_MENTION, .metric = "0 min", .about = "since it was switched on, cold; then every few minutes" },
+    { "resistance", &cw_job__quantity_form, IN_WITH_DOUBT(cw_job_heat_reading, resistance_ohm, doubt_ohm),
+      .kind = CW_RESISTANCE, .range = CW_POSITIVE, .required = true, .ask = CW_MENTION, .metric = "85.0 ohm",
+      .about = "of one coil: voltage over current while it is on" },
+    { "ambient", &cw_job__quantity_form, IN(cw_job_heat_reading, ambient_c), .kind = CW_TEMPERATURE, .required = true,
+      .ask = CW_MENTION, .metric = "22 °C", .inch = "72 °F", .about = "of the room then" },
+    { "voltage", &cw_job__quantity_form, IN(cw_job_heat_reading, voltage_v), .kind = CW_VOLTAGE, .range = CW_POSITIVE,
+      .metric = "96 V", .about = "across the coil, where it is not the supply's; given once it holds for all" },
+};
+
 /* ---- sections -------------------------------------------------------------------------------------------------- */
 
 #define ROWS(section) section##_rows, COUNT_OF(section##_rows)
@@ -392,5 +404,8 @@ const cw_section cw_job__sections[] = {
       .about = "What fills the gaps." },
     { "proof", ROWS(proof), offsetof(cw_job, proof), CW_NOWHERE, offsetof(cw_job, proof_count), sizeof(cw_job_test),
       offsetof(cw_job_test, at), .about = "Acceptance tests, as taken on the finished coil." },
+    { "heat_run", ROWS(heat_run), offsetof(cw_job, heat_run), CW_NOWHERE, offsetof(cw_job, heat_run_count),
+      sizeof(cw_job_heat_reading), offsetof(cw_job_heat_reading, at),
+      .about = "One heat run in its final place: `heat` learns from it how well this coil conducts and is cooled." },
 };
 const int cw_job__section_count = COUNT_OF(cw_job__sections);

@@ -9,7 +9,8 @@ cw_heat_map_figure cw_work_heat_map(const cw_work_heat_study *study, cw_unit_sys
     cw_heat_map_figure figure = { .heat = study->map, .units = units,
                                   .moment = study->intermittent ? "at the end of the on-time" : "always on" };
 
-    figure.part = cw_work_heat_parts(study, &figure.part_count);
+    figure.part = study->intermittent ? study->duty.part : study->steady.part;
+    figure.part_count = study->intermittent ? study->duty.part_count : study->steady.part_count;
     return figure;
 }
 

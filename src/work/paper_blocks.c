@@ -372,24 +372,33 @@ static const char *hot_spot_text(const cw_work_heat_study *study, cw_unit_system
 /* The part that passes its limit most, if any does. */
 static void too_warm(const cw_work_heat_study *study, cw_unit_system units, cw_papers *p)
 {
-    const int tightest = study->intermittent ? study->duty.tightest : study->steady.tightest;
-    const cw_heat_part_result *part;
-    int count;
+    cw_heat_part_result parts[CW_MOST_HEAT_PARTS];
+    const size_t count = cw_work_heat_parts(study, parts);
+    const cw_heat_part_result *worst = NULL;
 
-    if (tightest < 0)
-        return;
-    part = &cw_work_heat_parts(study, &count)[tightest];
-    if (part->margin_k < 0)
+    for (size_t i = 0; i < count; i++)
+        if (parts[i].margin_k < 0 && (worst == NULL || parts[i].margin_k < worst->margin_k))
+            worst = &parts[i];
+    if (worst != NULL)
         cw_papers__glance(p, "TOO WARM",
-                          cw_work__note(&p->notes, "%s %s; it stands %s", part->name,
-                                        cw_work__quantity(&p->notes, CW_TEMPERATURE, part->most_c, units, 3),
-                                        cw_work__quantity(&p->notes, CW_TEMPERATURE, part->limit_c, units, 3)));
+                          cw_work__note(&p->notes, "%s %s; it stands %s", worst->name,
+                                        cw_work__quantity(&p->notes, CW_TEMPERATURE, worst->most_c, units, 3),
+                                        cw_work__quantity(&p->notes, CW_TEMPERATURE, worst->limit_c, units, 3)));
+}
+
+/* Those that this coil asks for, besides the usual ones. */
+static void add_cautions(cw_papers *p, const cw_cautions *cautions)
+{
+    for (size_t i = 0; i < cautions->count && p->caution_count < PAPER_CAUTIONS; i++)
+        p->cautions[p->caution_count++] =
+            (cw_sheet_caution){ CW_BEFORE_USE, cw_work__note(&p->notes, "%s", cautions->text[i]) };
 }
 
 cw_status cw_papers__heat(cw_work *work, cw_papers *p, cw_error *error)
 {
     const cw_unit_system units = work->job->units;
     const cw_work_heat_study *study;
+    cw_cautions cautions = { .count = 0 };
     cw_status status = cw_work_heat(work, &study, error);
 
     if (status != CW_OK)
@@ -401,6 +410,8 @@ cw_status cw_papers__heat(cw_work *work, cw_papers *p, cw_error *error)
     cw_papers__glance(p, study->intermittent ? "hot spot by its duty" : "hot spot, always on",
                       hot_spot_text(study, units, &p->notes));
     too_warm(study, units, p);
+    cw_work_heat_cautions(study, units, &cautions);
+    add_cautions(p, &cautions);
     if (!cw_papers__wants(p, CW_SHEET_HEAT))
         return CW_OK;
     cw_papers__block(p, CW_SHEET_HEAT, "How warm it becomes")->text = study->remark[0] != '\0' ? study->remark : NULL;
@@ -442,6 +453,7 @@ cw_status cw_papers__switching(cw_work *work, cw_papers *p, cw_error *error)
 {
     const cw_unit_system units = work->job->units;
     const cw_work_switch_study *study;
+    cw_cautions cautions = { .count = 0 };
     const cw_suppressor_kind kind = work->switch_stage.tried ? work->suppressor : cw_work_usual_suppressor(work);
     cw_status status = cw_work_switch(work, kind, &study, error);
 
@@ -449,6 +461,8 @@ cw_status cw_papers__switching(cw_work *work, cw_papers *p, cw_error *error)
         return status == CW_BAD_INPUT ? CW_OK : status;
     if (!study->by_field) /* figures in air would stand beside those of the iron */
         return CW_OK;
+    cw_work_switch_cautions(study, units, &cautions);
+    add_cautions(p, &cautions);
     if (isfinite(study->study.off.time_to_release_s))
         cw_papers__glance(p, "lets go after",
                           cw_work__note(&p->notes, "%s with a %s across it",

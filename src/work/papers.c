@@ -192,9 +192,13 @@ static void fill_glance(const cw_work *work, cw_papers *p)
 
 static cw_status fill_blocks(cw_work *work, cw_papers *p, cw_sheet_content *c, cw_error *error)
 {
-    const bool cover = cw_papers__wants(p, CW_SHEET_COVER);
+    const bool cover = cw_papers__wants(p, CW_SHEET_COVER) || cw_papers__wants(p, CW_SHEET_CAUTIONS);
+    size_t usual_count;
+    const cw_sheet_caution *usual = cw_sheet_usual_cautions(&usual_count);
     cw_status status = CW_OK;
 
+    for (size_t i = 0; i < usual_count && i < PAPER_CAUTIONS; i++)
+        p->cautions[p->caution_count++] = usual[i];
     if (cover)
         fill_glance(work, p);
     if (work->job->former.given && cw_papers__wants(p, CW_SHEET_FORMER))
@@ -213,6 +217,8 @@ static cw_status fill_blocks(cw_work *work, cw_papers *p, cw_sheet_content *c, c
     c->glance_count = p->glance_count;
     c->blocks = p->blocks;
     c->block_count = p->block_count;
+    c->cautions = p->cautions;
+    c->caution_count = p->caution_count;
     return status;
 }
 

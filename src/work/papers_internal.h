@@ -9,7 +9,7 @@
 
 enum {
     PAPER_LIMITS = 2, PAPER_ORDER = 6, PAPER_PROGRAM = 8, PAPER_GLANCE = 14, PAPER_LABEL = 9, PAPER_BLOCKS = 16,
-    PAPER_LINES = 40, PAPER_CELLS = 240
+    PAPER_LINES = 40, PAPER_CELLS = 240, PAPER_CAUTIONS = 40
 };
 
 typedef struct cw_papers {
@@ -30,6 +30,8 @@ typedef struct cw_papers {
     size_t line_count;
     const char *cells[PAPER_CELLS];   /* of all their tables */
     size_t cell_count;
+    cw_sheet_caution cautions[PAPER_CAUTIONS]; /* the usual ones first */
+    size_t caution_count;
     const cw_winding *winding;
     const cw_choice_option *option;
     const cw_identification *identification;

@@ -391,6 +391,15 @@ def field_sweeps_what_it_is_asked_for_and_all_where_it_is_not():
     assert [len(some[key]) for key in ("by_gap", "by_current", "by_plate_thickness", "by_plate_iron")] == [0, 0, 2, 1]
 
 
+def field_draws_what_it_is_asked_to():
+    with tempfile.TemporaryDirectory() as folder:
+        flux, pull, plate = (os.path.join(folder, name) for name in ("flux.png", "pull.svg", "plate.pdf"))
+        assert call("field", CHUCK, "--gap", "0.1 mm", "--map", flux, "--curve", pull, "--plate-curve", plate)[0] == 0
+        assert open(flux, "rb").read(8) == b"\x89PNG\r\n\x1a\n"
+        assert open(pull, "rb").read(5) == b"<?xml" and open(plate, "rb").read(5) == b"%PDF-"
+    refused(*call("field", CHUCK, "--gap", "0.1 mm", "--map", "flux.jpg"), "--map", ".svg")
+
+
 def field_says_what_remains_and_holds_old_against_new():
     document = json.loads(call("field", CHUCK, "--json", "--gap", "0.1 mm")[1])
     steps = document["holding"]["steps"]

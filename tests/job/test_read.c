@@ -168,6 +168,14 @@ static void check_tail(const cw_job *job)
     near(job->proof[7].time_s, -60);
     near(job->proof[7].ambient_c, 24);
     near(job->proof[7].voltage_v, 96);
+    assert_int_equal(job->heat_run_count, 2);
+    near(job->heat_run[0].resistance_ohm, 84.2);
+    near(job->heat_run[0].doubt_ohm, 0.1);
+    near(job->heat_run[0].voltage_v, 95);
+    near(job->heat_run[1].time_s, 5400);
+    near(job->heat_run[1].ambient_c, 23);
+    near(job->heat_run[1].doubt_ohm, 0);
+    assert_true(isnan(job->heat_run[1].voltage_v) && job->heat_run[1].at.line > job->heat_run[0].at.line);
     assert_int_equal(job->proof[0].kind, CW_RESISTANCE);
     near(job->proof[0].doubt, 0.2);
     assert_int_equal(job->proof[1].kind, CW_FORCE);

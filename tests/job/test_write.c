@@ -205,6 +205,14 @@ static void same_rest(const cw_job *a, const cw_job *b)
         assert_int_equal(a->proof[i].coil, b->proof[i].coil);
         assert_true(a->proof[i].dc == b->proof[i].dc && a->proof[i].broke_down == b->proof[i].broke_down);
     }
+    assert_int_equal(a->heat_run_count, b->heat_run_count);
+    for (size_t i = 0; i < a->heat_run_count; i++) {
+        same(a->heat_run[i].time_s, b->heat_run[i].time_s);
+        same(a->heat_run[i].resistance_ohm, b->heat_run[i].resistance_ohm);
+        same(a->heat_run[i].doubt_ohm, b->heat_run[i].doubt_ohm);
+        same(a->heat_run[i].ambient_c, b->heat_run[i].ambient_c);
+        same(a->heat_run[i].voltage_v, b->heat_run[i].voltage_v);
+    }
 }
 
 static void same_job(const cw_job *a, const cw_job *b)
