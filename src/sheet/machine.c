@@ -5,7 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 
-#define SECTION_MOST_MM 84.0
+#define SECTION_MOST 0.27     /* of the type area's height: with cautions and program there is room for the table then */
 #define EXPLAIN_MM 16.0       /* explanation and heading of the layer table */
 #define LEAST_ROWS 5          /* fewer are not worth beginning at the foot of a page */
 
@@ -13,7 +13,8 @@ void cw_sheet__section(cw_sheet__setter *s)
 {
     const cw_section_figure figure = { s->content->winding, s->content->units };
 
-    double height = fmin(SECTION_MOST_MM, cw_section_height(&figure, s->measure));
+    const double most = SECTION_MOST * (s->bottom - SHEET_MARGIN_MM);
+    const double height = fmin(most, cw_section_height(&figure, s->measure));
 
     cw_sheet__heading(s, "The winding in section", height);
     cw_sheet__begin(s, CW_SHEET_WINDING);
