@@ -40,7 +40,7 @@ cw_status cw_work__heat_figure(cw_work *work, cw_figure which, const cw_paper *p
         return cw_duty_write(&duty, paper, out, error);
     }
     if (study->map == NULL)
-        return cw_refuse(error, NULL, "less current", "The coil runs away: there is no steady state to draw.");
+        return cw_refuse(error, NULL, "less voltage or more ohm", "The coil burns out: there is no steady state to draw.");
     map = cw_work_heat_map(study, units);
     return cw_heat_map_write(&map, paper, out, error);
 }

@@ -591,6 +591,8 @@ static cw_status solve(cw_work *work, cw_work_heat_study *study, cw_error *error
         status = hold_current(study, error);
     if (status != CW_OK)
         return status;
+    if (study->intermittent ? study->duty.runs_away : study->steady.runs_away)
+        cw_heat_destroy(&study->map);
     take_duty_doubt(study);
     study->steady.resistance_hot_ohm /= study->share;
     study->steady.power_w /= study->share;

@@ -280,23 +280,32 @@ static void say_run(const cw_work_heat_study *study, cw_unit_system units, cw_te
     cw_work__notes_clear(&notes);
 }
 
+/* Right in so many characters, of which a degree sign is one and two bytes. */
+static void add_right(cw_text *text, int width, const char *word)
+{
+    int characters = 0;
+
+    for (const char *c = word; *c != '\0'; c++)
+        characters += (*c & 0xC0) != 0x80;
+    cw_text_print(text, "%*s%s", characters < width ? width - characters : 0, "", word);
+}
+
 static void say_parts(const cw_work_heat_study *study, cw_unit_system units, cw_text *text)
 {
     cw_heat_part_result part[CW_MOST_HEAT_PARTS];
     const size_t count = cw_work_heat_parts(study, part);
     cw_work__notes notes = { 0 };
 
-    cw_text_print(text, "\n%s    greatest       limit   to spare\n",
-                  study->intermittent ? "By its duty" : "Always on  ");
+    cw_text_print(text, "\n%-13s   greatest      limit   to spare\n", study->intermittent ? "By its duty" : "Always on");
     for (size_t p = 0; p < count; p++) {
         const bool limited = isfinite(part[p].limit_c);
-        const char *limit = limited ? cw_work__quantity(&notes, CW_TEMPERATURE, part[p].limit_c, units, 3) : "-";
 
-        cw_text_print(text, "  %-11s %9s   %9s   %s%s\n", part[p].name,
-                      cw_work__quantity(&notes, CW_TEMPERATURE, part[p].most_c, units, 3), limit,
-                      limited ? cw_work__quantity(&notes, CW_TEMPERATURE_DIFFERENCE, fabs(part[p].margin_k), units, 2)
-                              : "-",
-                      part[p].margin_k < 0 ? " too hot" : "");
+        cw_text_print(text, "  %-11s", part[p].name);
+        add_right(text, 11, cw_work__quantity(&notes, CW_TEMPERATURE, part[p].most_c, units, 3));
+        add_right(text, 11, limited ? cw_work__quantity(&notes, CW_TEMPERATURE, part[p].limit_c, units, 3) : "-");
+        add_right(text, 11, limited ? cw_work__quantity(&notes, CW_TEMPERATURE_DIFFERENCE, fabs(part[p].margin_k), units, 2)
+                                    : "-");
+        cw_text_add(text, part[p].margin_k < 0 ? " too hot\n" : "\n");
     }
     cw_work__notes_clear(&notes);
 }

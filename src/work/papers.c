@@ -367,12 +367,21 @@ static cw_status laid_figure(cw_work *work, cw_figure which, const cw_paper *pap
 
 cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error)
 {
-    static const char *const titles[] = { "What the winding may have been", "Each reading against the others",
-                                          "Section through the winding", "Flux of the magnet",
-                                          "Pull over the air gap", "Pull over the thickness of the plate",
-                                          "The lay as the program winds it", "The traverse against turns",
-                                          "Temperatures of the section", "Temperatures over the duty",
-                                          "Switching on", "Switching off", "What to put across the coil" };
+    static const char *const titles[] = {
+        [CW_FIGURE_CANDIDATES] = "What the winding may have been",
+        [CW_FIGURE_READINGS] = "Each reading against the others",
+        [CW_FIGURE_SECTION] = "Section through the winding",
+        [CW_FIGURE_FLUX] = "Flux of the magnet",
+        [CW_FIGURE_PULL] = "Pull over the air gap",
+        [CW_FIGURE_PLATE] = "Pull over the thickness of the plate",
+        [CW_FIGURE_LAID] = "The lay as the program winds it",
+        [CW_FIGURE_TRAVERSE] = "The traverse against turns",
+        [CW_FIGURE_HEAT_MAP] = "Temperatures of the section",
+        [CW_FIGURE_DUTY] = "Temperatures over the duty",
+        [CW_FIGURE_SWITCH_ON] = "Switching on",
+        [CW_FIGURE_SWITCH_OFF] = "Switching off",
+        [CW_FIGURE_SUPPRESSORS] = "What to put across the coil",
+    };
     const cw_paper paper = { .format = format, .title = titles[figure] };
     const cw_winding *winding;
     cw_status status;
