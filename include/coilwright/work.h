@@ -162,7 +162,7 @@ CW_API void cw_work_holding_text(const cw_work_field_study *study, const cw_work
                                  cw_text *text);
 
 /** CW_BAD_INPUT as in cw_work_field. Test: tests/work/test_practice.c */
-CW_API cw_status cw_work_hold(cw_work *work, const cw_work_holding **holding, cw_error *error);
+CW_API cw_status cw_work_pull_left(cw_work *work, const cw_work_holding **holding, cw_error *error);
 
 /** Original and new winding in the same magnet at the same supply, hot. Of one coil; a pull is the magnet's. */
 typedef struct cw_rewind_side {

@@ -117,7 +117,7 @@ static int show(const cli_call *call, cw_work *work, const cw_work_sweep *sweeps
     cw_status status = cw_work_field(work, &study, &error);
 
     if (status == CW_OK)
-        status = cw_work_hold(work, &holding, &error);
+        status = cw_work_pull_left(work, &holding, &error);
     if (status == CW_OK && (status = cw_work_rewound(work, &rewind, &error)) == CW_BAD_INPUT)
         status = CW_OK; /* what the coil was is not known */
     if (status == CW_OK)

@@ -137,7 +137,7 @@ static void put_field(output *out)
         return;
     status = cw_work_field(out->work, &study, &error);
     if (status == CW_OK)
-        status = cw_work_hold(out->work, &holding, &error);
+        status = cw_work_pull_left(out->work, &holding, &error);
     if (status == CW_OK)
         cw_work_rewound(out->work, &rewind, NULL);
     put_json(out, "field.json", "what the magnet does with it", status,

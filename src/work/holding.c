@@ -343,7 +343,7 @@ static cw_status hold(cw_work *work, cw_work_holding *holding, cw_error *error)
     return faces(study, holding, error);
 }
 
-cw_status cw_work_hold(cw_work *work, const cw_work_holding **holding, cw_error *error)
+cw_status cw_work_pull_left(cw_work *work, const cw_work_holding **holding, cw_error *error)
 {
     cw_work__stage *stage = &work->holding_stage;
 

@@ -195,7 +195,7 @@ static cw_status add_holding(cw_work *work, const cw_work_field_study *study, cw
     const size_t first = p->cell_count;
     const cw_work_holding *holding;
     cw_text remarks = { 0 };
-    cw_status status = cw_work_hold(work, &holding, error);
+    cw_status status = cw_work_pull_left(work, &holding, error);
 
     if (status != CW_OK)
         return status == CW_BAD_INPUT ? CW_OK : status;

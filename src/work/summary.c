@@ -42,7 +42,7 @@ static void add_practice(cw_work *work, const cw_work_field_study *study, cw_tex
     const cw_work_rewind *rewind;
     cw_work__notes notes = { 0 };
 
-    if (cw_work_hold(work, &holding, NULL) == CW_OK) {
+    if (cw_work_pull_left(work, &holding, NULL) == CW_OK) {
         cw_text_print(text, "  That is %.0f %% of what the magnet could hold cold, on machined faces%s.\n",
                       100 * study->hot.force_n / holding->step[0].force_n,
                       isfinite(holding->plate_least_m) ? ", with a thick plate" : "");
