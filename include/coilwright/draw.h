@@ -106,6 +106,11 @@ CW_API void cw_canvas_bookmark(cw_canvas *canvas, const char *text, double y);
 CW_API void cw_canvas_clip(cw_canvas *canvas, cw_box box);
 CW_API void cw_canvas_unclip(cw_canvas *canvas);
 
+/** Draws a quarter turned until turned back: what goes to 0, 0 and rightwards then begins at the left bottom corner of the
+ *  box and runs up it, to be read from the right. Nests. The turned box is box.height wide and box.width high. */
+CW_API void cw_canvas_turn(cw_canvas *canvas, cw_box box);
+CW_API void cw_canvas_turn_back(cw_canvas *canvas);
+
 /* ---- marks -------------------------------------------------------------------------------------------------- */
 
 CW_API void cw_canvas_line(cw_canvas *canvas, cw_pen pen, double x1, double y1, double x2, double y2);
@@ -184,10 +189,10 @@ typedef enum cw_column_kind {
     CW_COLUMN_RIGHT_STRONG,
     CW_COLUMN_CENTRE,
     CW_COLUMN_DECIMAL,   /* numbers one above the other at their points; the unit follows */
-    CW_COLUMN_TICK,      /* a box to tick where the cell is not NULL */
+    CW_COLUMN_TICK,      /* a box to tick where the cell is "tick"; any other word as it is */
     CW_COLUMN_DIRECTION, /* an arrow: "+" to the right, "-" to the left */
     CW_COLUMN_BAR,       /* "0.87" as a bar and "87 %" */
-    CW_COLUMN_WRITE,     /* a line to write on */
+    CW_COLUMN_WRITE,     /* a line to write on where the cell is NULL; else as CW_COLUMN_TEXT */
     CW_COLUMN_KIND_COUNT
 } cw_column_kind;
 

@@ -66,14 +66,26 @@ static void put_json(output *out, const char *name, const char *what, cw_status 
     json_decref(document);
 }
 
+static void put_drawn(output *out, const char *name, const char *what, cw_figure figure, cw_format format)
+{
+    cw_text drawn = { 0 };
+    cw_error error;
+    cw_status status = cw_work_figure(out->work, figure, format, &drawn, &error);
+
+    put(out, name, what, status, &drawn, &error);
+    cw_text_clear(&drawn);
+}
+
+/* To scale and print. */
 static void put_figure(output *out, const char *name, const char *what, cw_figure figure)
 {
-    cw_text svg = { 0 };
-    cw_error error;
-    cw_status status = cw_work_figure(out->work, figure, CW_SVG, &svg, &error);
+    put_drawn(out, name, what, figure, CW_SVG);
+}
 
-    put(out, name, what, status, &svg, &error);
-    cw_text_clear(&svg);
+/* To send. */
+static void put_picture(output *out, const char *name, const char *what, cw_figure figure)
+{
+    put_drawn(out, name, what, figure, CW_PNG);
 }
 
 static void put_stages(output *out)
@@ -104,19 +116,32 @@ static void put_stages(output *out)
         put_figure(out, "section.svg", "the section through the winding, drawn", CW_FIGURE_SECTION);
 }
 
+/* Each as a drawing that scales and as a picture to send. */
+static void put_magnet_figures(output *out, bool plate)
+{
+    put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX);
+    put_picture(out, "flux.png", "the same as a picture", CW_FIGURE_FLUX);
+    put_figure(out, "pull.svg", "its pull over the gap, drawn", CW_FIGURE_PULL);
+    put_picture(out, "pull.png", "the same as a picture", CW_FIGURE_PULL);
+    if (!plate)
+        return;
+    put_figure(out, "plate.svg", "its pull over the plate's thickness, drawn", CW_FIGURE_PLATE);
+    put_picture(out, "plate.png", "the same as a picture", CW_FIGURE_PLATE);
+}
+
 static void put_field(output *out)
 {
     const cw_work_field_study *study;
+    json_t *document = NULL;
     cw_error error;
     cw_status status;
 
     if (!cw_work_job(out->work)->magnet_given)
         return;
-    status = cw_work_field(out->work, &study, &error);
-    put_json(out, "field.json", "what the magnet does with it", status,
-             status == CW_OK ? cw_work_field_json(study, NULL, 0) : NULL, &error);
-    if (status == CW_OK)
-        put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX);
+    status = cw_work_field_document(out->work, &document, &error);
+    put_json(out, "field.json", "what the magnet does with it", status, document, &error);
+    if (status == CW_OK && cw_work_field(out->work, &study, &error) == CW_OK)
+        put_magnet_figures(out, study->magnet.shape != CW_MAGNET_PLUNGER);
 }
 
 static void put_heat(output *out)

@@ -53,9 +53,18 @@ const cli_verb cli_verbs[] = {
         NO_OPTION } },
     { "field", "JOB.yaml", 1, 1, "flux, pull, flux linkage and inductance of the magnet, by finite elements",
       "Needs the magnet's dimensions in the job; \"coilwright new --kind pot\" shows which.\n"
-      "Example: coilwright field job.yaml --gap \"0.05 mm, 0.1 mm, 0.3 mm\"",
+      "Also what remains of the pull at the faces, plate and heat of the job, and the original winding against the\n"
+      "new one. With a LIST the magnet is swept along that alone, one thing at a time; without any along all of them.\n"
+      "Example: coilwright field job.yaml --gap \"0.05 mm, 0.1 mm, 0.3 mm\" --plate \"6 mm, 12 mm\"",
       cli_field,
-      { SET_OPTION, { "gap", "LIST", "the gaps of the curve; without it halves and doubles of the job's own" },
+      { SET_OPTION,
+        { "gap", "LIST", "air gaps" },
+        { "current", "LIST", "currents in one coil" },
+        { "plate", "LIST", "thicknesses of the plate" },
+        { "plate-iron", "LIST", "irons of the plate, as in structural-steel, grey-cast-iron" },
+        { "map", "FILE", "also draw flux lines and flux density; FILE ends in .svg, .png or .pdf" },
+        { "curve", "FILE", "also draw the pull over the air gap" },
+        { "plate-curve", "FILE", "also draw the pull over the plate's thickness" },
         NO_OPTION } },
     { "heat", "JOB.yaml", 1, 1, "temperatures, steady and over the duty cycle, by finite elements",
       "Exit status 1 where the hot spot passes the thermal class that the job wants, or a part its own limit.",
@@ -108,8 +117,13 @@ const cli_verb cli_verbs[] = {
       "Readings stand under proof: in the job. Where it has a load: section, also whether the magnet holds that load.\n"
       "Exit status 1 where a test has failed or the load is not held; 0 also while some are open.",
       cli_prove, { SET_OPTION, NO_OPTION } },
-    { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print", NULL, cli_sheet,
-      { SET_OPTION, { "o", "FILE.pdf", "where to" },
+    { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print",
+      "Its parts are cover, evidence, answer, former, winding, program, magnet, heat, switching, tests,\n"
+      "cautions and label; what the job does not give enough for is left out.\n"
+      "Example: coilwright sheet job.yaml --only tests,label -o tests.pdf", cli_sheet,
+      { SET_OPTION,
+        { "o", "FILE", "where to: FILE.pdf, or FILE.html for one page that any browser shows and prints" },
+        { "only", "PARTS", "those parts alone" },
         { "paper", "P", "a4 or letter; without it by the job's units" },
         { "date", "YYYY-MM-DD", "the date on the sheet; without it there is room to write it" },
         NO_OPTION } },

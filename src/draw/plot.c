@@ -146,16 +146,53 @@ static bool has_legend(const cw_plot *plot)
     return false;
 }
 
-static void draw_legend(cw_canvas *canvas, double x, double y, const cw_plot *plot)
+/* Entries side by side, broken into lines where they would leave the width; returns how many lines. */
+static int draw_legend(cw_canvas *canvas, double left, double y, double width, const cw_plot *plot)
 {
     const cw_type type = { LABEL_PT, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT };
+    double x = left;
+    int lines = 1;
 
     for (size_t c = 0; c < plot->curve_count; c++) {
-        if (plot->curves[c].name == NULL)
+        const cw_curve *curve = &plot->curves[c];
+        double own;
+
+        if (curve->name == NULL)
             continue;
-        cw_canvas_line(canvas, plot->curves[c].pen, x, y - CHARACTER_MM, x + 8, y - CHARACTER_MM);
-        x += 9.5 + cw_canvas_write(canvas, type, x + 9.5, y, plot->curves[c].name) + 6;
+        own = 9.5 + cw_canvas_text_width(canvas, type, curve->name);
+        if (x > left && x + own > left + width) {
+            x = left;
+            y += LEGEND_MM;
+            lines++;
+        }
+        if (curve->count > 1)
+            cw_canvas_line(canvas, curve->pen, x, y - CHARACTER_MM, x + 8, y - CHARACTER_MM);
+        if (curve->markers)
+            cw_canvas_circle(canvas, curve->pen, CW_WHITE, x + 4, y - CHARACTER_MM, 1.5);
+        cw_canvas_write(canvas, type, x + 9.5, y, curve->name);
+        x += own + 6;
     }
+    return lines;
+}
+
+/* Height of the legend: it is laid out once without leaving a mark. */
+static double legend_height(cw_canvas *canvas, double width, const cw_plot *plot)
+{
+    const bool muted = cw_canvas_is_muted(canvas);
+    int lines;
+
+    if (!has_legend(plot))
+        return 0;
+    cw_canvas_mute(canvas, true);
+    lines = draw_legend(canvas, 0, 0, width, plot);
+    cw_canvas_mute(canvas, muted);
+    return LEGEND_MM * lines;
+}
+
+/* Where the frame begins, to the right of the y axis' labels and title. */
+static double left_edge(cw_canvas *canvas, cw_box box, const char *y_title, const cw_draw__axis *y)
+{
+    return box.x + fmax(y->label_mm, widest_label(canvas, y)) + (y_title != NULL ? 6 : 2);
 }
 
 void cw_draw__axes(cw_canvas *canvas, cw_box box, const char *x_title, const char *y_title, cw_draw__axis *x,
@@ -163,7 +200,7 @@ void cw_draw__axes(cw_canvas *canvas, cw_box box, const char *x_title, const cha
 {
     cw_box frame;
 
-    x->from_mm = box.x + fmax(y->label_mm, widest_label(canvas, y)) + (y_title != NULL ? 6 : 2);
+    x->from_mm = left_edge(canvas, box, y_title, y);
     x->to_mm = box.x + box.width - 0.6 * widest_label(canvas, x);
     y->from_mm = box.y + box.height - 10;
     y->to_mm = box.y + 2;
@@ -175,16 +212,18 @@ void cw_draw__axes(cw_canvas *canvas, cw_box box, const char *x_title, const cha
 
 void cw_plot_draw(cw_canvas *canvas, cw_box box, const cw_plot *plot)
 {
-    const double legend = has_legend(plot) ? LEGEND_MM : 0;
     cw_draw__axis x = { .ticks = ticks_of(plot, true, box.width > 120 ? 10 : 6), .decades = plot->x_decades };
     cw_draw__axis y = { .ticks = ticks_of(plot, false, box.height > 70 ? 8 : 5), .decades = plot->y_decades,
                         .label_mm = plot->y_label_mm };
+    const double width = box.x + box.width - left_edge(canvas, box, plot->y_title, &y);
+    const double legend = legend_height(canvas, width, plot);
 
     cw_draw__axes(canvas, (cw_box){ box.x, box.y + legend, box.width, box.height - legend }, plot->x_title, plot->y_title,
                   &x, &y);
     for (size_t c = 0; c < plot->curve_count; c++)
         draw_curve(canvas, &x, &y, &plot->curves[c]);
-    draw_legend(canvas, x.from_mm, box.y + 3.4, plot);
+    if (has_legend(plot))
+        draw_legend(canvas, x.from_mm, box.y + 3.4, width, plot);
 }
 
 static void draw_plot(cw_canvas *canvas, cw_box box, const void *figure)

@@ -18,6 +18,18 @@ void cw_canvas_unclip(cw_canvas *canvas)
     cairo_restore(canvas->cairo);
 }
 
+void cw_canvas_turn(cw_canvas *canvas, cw_box box)
+{
+    cairo_save(canvas->cairo);
+    cairo_translate(canvas->cairo, box.x, box.y + box.height);
+    cairo_rotate(canvas->cairo, -pi / 2);
+}
+
+void cw_canvas_turn_back(cw_canvas *canvas)
+{
+    cairo_restore(canvas->cairo);
+}
+
 void cw_canvas_line(cw_canvas *canvas, cw_pen pen, double x1, double y1, double x2, double y2)
 {
     const double xy[4] = { x1, y1, x2, y2 };

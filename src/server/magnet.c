@@ -283,12 +283,8 @@ static cw_status heat_map(const cw_server__question *question, cw_work *work, js
 /* Without a curve: that is the table's. */
 static cw_status field(const cw_server__question *question, cw_work *work, json_t **document, cw_error *error)
 {
-    const cw_work_field_study *study;
-    cw_status status = cw_work_field(work, &study, error);
-
     (void)question;
-    *document = status == CW_OK ? cw_work_field_json(study, NULL, 0) : NULL;
-    return status;
+    return cw_work_field_document(work, document, error);
 }
 
 void cw_server__field(const cw_server__question *question, cw_server__answer *answer)
@@ -326,6 +322,8 @@ static const char *type_of(const cw_job_magnet_key *key)
     case CW_KEY_FORCE: return "force";
     case CW_KEY_IRON: return "iron";
     case CW_KEY_YES_NO: return "yes or no";
+    case CW_KEY_SHARE: return "share";
+    case CW_KEY_FACE: return "face";
     case CW_KEY_WORD: break;
     }
     return "word";

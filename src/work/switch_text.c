@@ -76,9 +76,7 @@ json_t *cw_work_switch_json(const cw_work_switch_study *study)
 
 static const char *time_text(cw_work__notes *notes, double time_s, cw_unit_system units)
 {
-    if (isnan(time_s))
-        return "-";
-    return isinf(time_s) ? "never" : cw_work__quantity(notes, CW_TIME, time_s, units, 3);
+    return isnan(time_s) ? "-" : cw_work__time(notes, time_s, units);
 }
 
 static void say_on(const char *label, const cw_switch_on *on, cw_unit_system units, cw_text *text)
