@@ -167,7 +167,7 @@ typedef struct cw_field_result {
     bool reached;               /* the wished error was reached */
     size_t unknowns, triangles;
     int iterations;             /* Newton steps on the last mesh */
-    int all_iterations;         /* with those on coarser ones */
+    int all_iterations;         /* with those on coarser ones and with first-order elements */
     int refinements;
     double decrement;           /* energy of the last Newton step over that of the whole */
     double solver_residual;     /* of the last linear solve, relative */

@@ -493,7 +493,7 @@ static cw_status newton(cw_field *field, double tolerance, cw_field_result *resu
     cw_status status = cw_model__solve(field->model, field->a, tolerance, &record, error);
 
     result->iterations += record.iterations;
-    result->all_iterations += record.iterations;
+    result->all_iterations += record.iterations + record.start_iterations;
     result->solver_residual = record.residual;
     result->decrement = record.decrement;
     return status;
