@@ -21,16 +21,21 @@ enum { CW_MOST_PARTS = 32, CW_MOST_MAGNET_COILS = 8 };
 
 /* ---- sections ------------------------------------------------------------------------------------------------- */
 
-/** A rectangle of something. Later parts cover earlier ones; all that is not covered is air. */
+/** An area of something. Later parts cover earlier ones; all that is not covered is air. */
 typedef struct cw_part {
     char name[32];
-    double x[2], y[2];  /* low, high; x is the radius in an axisymmetric section */
+    double x[2], y[2];  /* low, high of a rectangle; x is the radius in an axisymmetric section */
     char iron[40];      /* name in data/bh/iron.csv, or "linear 1000" for a permeability; "" no iron */
     int coil;           /* number from 0 of the coil it is a side of; -1 none */
     double turns;       /* of that coil through this part; below zero where the current comes out of the page */
     bool moves;         /* belongs to the part whose pull is asked; shifted up by the gap */
     double drop_m;      /* of a stop's upper or a plunger's lower face: how much lower it lies on the axis than at its
                            rim, a cone; alike in both. 0 flat */
+    bool air;           /* neither iron nor coil: a hole in an earlier part */
+    const cw_contour_point *contour; /* lent; shape [contour_count]: any outline instead of the rectangle, else NULL.
+                                        One such part, and the whole section gets triangles of free shape */
+    size_t contour_count;
+    double lift_m;      /* added to the outline's y */
 } cw_part;
 
 /** A whole section. Gap 0 is where the moving parts stand as written; a gap shifts them up. */
@@ -180,7 +185,8 @@ typedef struct cw_field_result {
 /** A section being worked on: keeps mesh, order of elimination and last solution from call to call. */
 typedef struct cw_field cw_field;
 
-/** wish may be NULL. Refuses parts that overlap at gap 0 in a way that leaves the moving part joined to the rest. */
+/** wish may be NULL. Refuses, naming the part: an outline without area or that crosses itself, a part of no material, a
+ *  coil that is not in air, moving iron that overlaps the rest. Outlines are lent until the field is destroyed. */
 CW_API cw_status cw_field_create(const cw_section *section, const cw_field_wish *wish, cw_field **field,
                                  cw_error *error);
 CW_API void cw_field_destroy(cw_field **field);
