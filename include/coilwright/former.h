@@ -29,6 +29,7 @@
 #define COILWRIGHT_FORMER_H
 
 #include "coilwright/base.h"
+#include "coilwright/quantity.h"
 #include "coilwright/winding.h"
 
 #ifdef __cplusplus
@@ -69,16 +70,17 @@ typedef struct cw_former_plan {
     const char *material;         /* a name of data/thermal_materials.csv; NULL: PA12 powder-fused */
     int making;                   /* cw_making; -1: the usual one of the material */
     double wall_m;                /* of the tube; NAN: what core and clearance leave, else the usual */
-    double flange_m;              /* thickness of the end flanges */
+    double flange_m;              /* thickness of the end flanges; NAN: the usual */
     double middle_m;              /* of a flange between two sections; NAN: as flange_m */
     int sections;                 /* windows beside each other, 1 to 4 */
-    double clearance_m;           /* to the core and to the cavity, on each side */
+    double clearance_m;           /* least to the core and to the cavity, on each side. Default 0.2 mm */
     double wrap_m;                /* insulation on the tube, under the first layer: the tube is so much smaller than the
                                      window's inner size. Default 0 */
     double side_wrap_m;           /* insulation on the inside of each flange. Default 0 */
     double rim_m;                 /* how far the flanges stand above the window's depth. Default 0 */
     double fillet_m;              /* in the corner of tube and flange. Default 0 */
-    double bore_corner_m;         /* rectangle: of the bore. NAN: concentric with the tube's */
+    double bore_corner_m;         /* rectangle: of the bore. NAN: concentric with the tube's, or as small as the edges of
+                                     the core ask for */
     double slot_m;                /* width of a lead slot; 0: none. Default 3 mm */
     cw_finish_side finish;        /* flange that the finish leaves by */
     int pins;                     /* blind holes for anchor pins in the start flange, 0, 2 or 4. Default 0 */
@@ -95,7 +97,8 @@ typedef struct cw_former_plan {
     double cavity_m[2];           /* what the flanges go into; NAN no limit on that side */
     double cavity_length_m;       /* NAN unknown */
     double hot_c;                 /* how warm the coil runs at the former; NAN unknown */
-    double wire_m;                /* overall diameter of the thickest wire that may be wound; NAN unknown */
+    double wire_m;                /* overall diameter of the wire, or of each in hand; NAN unknown */
+    cw_unit_system units;         /* of the sentences */
 } cw_former_plan;
 
 CW_API void cw_former_plan_init(cw_former_plan *plan);
@@ -128,6 +131,7 @@ typedef struct cw_former_tape {
 
 typedef struct cw_former {
     cw_shape shape;               /* of the window */
+    cw_unit_system units;         /* in which its remark is written, and its user thinks */
     char material[72];
     cw_making making;
     cw_outline bore, tube, flange;
@@ -199,7 +203,7 @@ CW_API void cw_former_stock(const cw_former *former, cw_stock_size *stock);
  *     that the cheeks clamp the flanges and keep them from spreading. A drive pin stands in collar, start cheek and plug. */
 typedef struct cw_arbor_plan {
     double shank_m, shank_length_m; /* what the chuck or collet holds. Default 20 mm, 50 mm */
-    double cheek_m;               /* thickness. Default a tenth of the flange's greatest reach, 5 mm to 12 mm */
+    double cheek_m;               /* thickness. Default a tenth of the flange's greatest size, 5 mm to 12 mm */
     double fit_m;                 /* between plug and bore, on each side. Default 0.05 mm */
     double pinch_m;               /* Default 0.3 mm */
     double screw_m;               /* thread, 3 mm to 12 mm; NAN: by the plug */
@@ -219,7 +223,7 @@ typedef struct cw_arbor {
     double cheek_m;                     /* thickness of both */
     double plug_length_m;
     double pinch_m, fit_m;
-    double former_length_m;             /* the plug lies in the middle of it */
+    double former_length_m;             /* the plug begins with it, at the start cheek */
     int screw;                          /* M thread, millimetres, coarse */
     double screw_pitch_m;
     double tap_drill_m, tapped_depth_m; /* blind, in the spindle's front */
