@@ -114,7 +114,7 @@ extern const cw_form cw_job__text_form, cw_job__line_form, cw_job__word_form, cw
     cw_job__wish_resistance_form, cw_job__wish_turns_form, cw_job__wish_lay_form, cw_job__builds_form,
     cw_job__materials_form,
     cw_job__word_set_form, cw_job__whole_set_form, cw_job__lengths_form, cw_job__gears_form,
-    cw_job__any_quantity_form;
+    cw_job__any_quantity_form, cw_job__outline_form;
 
 /** What a kind of reading reads, and which other keys tell something of it. Indexed by cw_reading_kind. */
 typedef struct cw_reading_row {
