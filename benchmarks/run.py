@@ -18,6 +18,9 @@ CASES = [("wire", [program, "wire", "31 AWG", "--resistance", "116.5 ohm"], 100)
 for job in JOBS:
     CASES += [(f"{verb} {os.path.basename(job)}", [program, verb, job], 100) for verb in ("identify", "choose", "lay")]
     CASES.append((f"run {os.path.basename(job)}, sheet included", [program, "run", job, "-o", folder], 1000))
+long_program = os.path.join(folder, "long.ngc")
+subprocess.run([sys.executable, os.path.join(os.path.dirname(__file__), "long_program.py"), "1000000", long_program], check=True)
+CASES.append(("replay of 1,000,000 blocks", [program, "replay", long_program], 2000))
 
 
 def once(words):

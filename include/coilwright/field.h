@@ -120,6 +120,9 @@ typedef struct cw_magnet {
 /** The section of a magnet at no gap. Refuses what does not fit, naming the part. */
 CW_API cw_status cw_magnet_section(const cw_magnet *magnet, cw_section *section, cw_error *error);
 
+/** Refuses what cannot be at a gap, naming the part: see cw_field_create and cw_field_solve. */
+CW_API cw_status cw_section_check(const cw_section *section, double gap_m, cw_error *error);
+
 /** Faces of magnet and work piece, and the air gap that they amount to. */
 typedef enum cw_face_state {
     CW_SURFACE_MACHINED, /* bare, flat */
@@ -226,7 +229,7 @@ CW_API cw_status cw_magnet_curve(const cw_magnet *magnet, const cw_field_wish *w
                                  const double *current_a, size_t count, cw_field_result *results, cw_error *error);
 
 /** Pull and flux linkage by the sum of reluctances without leakage or fringing: what a hand sum says.
- *  Sections of no template are refused. */
+ *  NAN all of it where the magnet is a section of its own: nothing tells its path. */
 typedef struct cw_hand_sum {
     double force_n, flux_wb, flux_linkage_wb, gap_share;
 } cw_hand_sum;

@@ -119,7 +119,8 @@ CW_API void cw_job_destroy(cw_job **job);
 CW_API const cw_job_entry *cw_job_magnet_entry(const cw_job *job, const char *name);
 
 /** A key that a magnet's section may have. */
-typedef enum cw_job_key_type { CW_KEY_LENGTH, CW_KEY_FORCE, CW_KEY_WORD, CW_KEY_IRON, CW_KEY_YES_NO } cw_job_key_type;
+typedef enum cw_job_key_type { CW_KEY_LENGTH, CW_KEY_FORCE, CW_KEY_WORD, CW_KEY_IRON, CW_KEY_YES_NO, CW_KEY_FACE, CW_KEY_SHARE }
+    cw_job_key_type;
 
 typedef struct cw_job_magnet_key {
     const char *name;              /* "pole_diameter", "plate.thickness" */

@@ -103,6 +103,23 @@ typedef struct cw_laid_turn {
 
 typedef void (*cw_turn_listener)(void *context, const cw_laid_turn *turn);
 
+#define CW_LAID_TURNS_MOST 200000 /* kept; a figure could not show more */
+
+/** Turns as a replay told of them. Zero-initialise; cw_laid_turns_clear. */
+typedef struct cw_laid_turns {
+    cw_laid_turn *turns;        /* [count]; owned */
+    size_t count, room;
+    bool more;                  /* than are kept */
+    bool failed;                /* out of memory: what is kept is not all */
+} cw_laid_turns;
+
+/** A listener that keeps every turn; its context is a cw_laid_turns. */
+CW_API void cw_laid_turns_keep(void *context, const cw_laid_turn *turn);
+CW_API void cw_laid_turns_clear(cw_laid_turns *laid);
+
+/** Where the wire of a layer lies when so many of its turns are laid, by the winding's own words. */
+CW_API double cw_laid_turn_place(const cw_layer *layer, double turns);
+
 /** Bytes of a program, as they come: fills at most `size` and returns how many; 0 at the end. */
 typedef size_t (*cw_program_source)(void *context, char *buffer, size_t size);
 
@@ -141,7 +158,7 @@ typedef struct cw_replay {
     double time_s;              /* operator's pauses not counted */
     long lines, blocks;         /* read, and acted upon */
     double speed_most_rpm;
-    double wire_speed_most_m_s; /* with a winding, else NAN */
+    double wire_speed_most_m_s; /* with a winding, else NAN; on a former that is not round at its furthest corner */
     double position_error_most_m; /* against the winding, parked turns left out; NAN without one */
     cw_errors errors, warnings; /* each with its line */
 } cw_replay;
@@ -198,6 +215,23 @@ CW_API cw_status cw_program_accept(const cw_program_request *request, cw_text *t
 /** Working tension of one strand: 27 to 43 d0^2 N for copper with d0 in mm, which is 50 to 80 % of the published
  *  maximum. NAN for aluminium, for which no figure was found. [winding notes, section 4] */
 CW_API void cw_wire_tension_band(const cw_wire *wire, double *low_n, double *high_n);
+
+/** How to treat the wire of a winding on its way. What has no published figure is marked so. */
+typedef struct cw_handling {
+    double tension_low_n, tension_high_n; /* behind the guide, one strand; NAN: no published figure */
+    double tension_most_n;                /* published maximum, 54.2 d0^2 N [winding notes, section 4]; NAN as above */
+    double guide_radius_m;                /* least radius of a guide's edge, 10 d0 (common practice, no source: section 3) */
+    double corner_radius_m;               /* least radius of a former's corner, 3 d0 (common practice, no source: section 5) */
+    double take_up_least, take_up_most;   /* lever arms over a turn, m: min(a, b)/2 to sqrt(a^2 + b^2)/2 on a rectangle,
+                                             the same twice on a round former [section 5] */
+    double speed_low_rpm, speed_high_rpm; /* common practice, no source: section 6. 30 to 300; wire under 0.2 mm on a light
+                                             former 300 to 1000; half of it where the take-up swings by more than a
+                                             quarter, since the tension swings with it */
+    bool splice_allowed;                  /* in the middle of the winding: not in wire under 0.1 mm (common practice, no
+                                             source: section 7) */
+} cw_handling;
+
+CW_API void cw_handling_of(const cw_winding *winding, cw_handling *handling);
 
 /* ---- manual lathes ------------------------------------------------------------------------------------------- */
 

@@ -65,15 +65,25 @@ CW_API cw_status cw_work_replay(cw_work *work, const char *program, size_t lengt
 CW_API cw_status cw_work_sheet(cw_work *work, cw_sheet_paper paper, const char *date, cw_text *pdf, cw_error *error);
 
 /** What the job's magnet does with the coil that is laid for it. One magnet: of coils that share the supply, those that
- *  its own section shows. */
+ *  its own section shows.
+ *
+ *  The gap is the job's, or where it names the state of the faces alone the middle of what such faces amount to; a layer
+ *  adds to it. Where the plate covers only a share of the pole faces, every pull is that share of the whole: flux that
+ *  crowds into the covered part is not counted on. */
 typedef struct cw_work_field_study {
     cw_magnet magnet;           /* at its gap, with the current of a warm winding */
+    cw_section section;         /* what the magnet's points at, where it is of free shape */
     int coil_count;             /* in its section */
     double cold_current_a;      /* of one coil at 20 °C */
     double winding_c;           /* mean of the warm winding, an estimate */
-    double open_gap_m, pull_needed_n; /* as the job has them; NAN not given */
+    double open_gap_m, pull_needed_n; /* as the job has them, the layer in the gap; NAN not given */
+    char face[12];              /* state of the faces in the job's word; "" not said */
+    double face_gap_m[2];       /* least and greatest between such faces pulled together, layer in it; NAN not said */
+    double layer_m;             /* 0 none */
+    double cover;               /* share of the pole faces that the plate covers; 1 not said */
+    bool gap_from_face;         /* the job gives no gap */
     cw_field_result hot, cold;  /* at the gap */
-    cw_hand_sum hand;           /* warm */
+    cw_hand_sum hand;           /* warm; NAN where the magnet is of free shape */
     cw_field *field;            /* as solved, warm: for a figure */
 } cw_work_field_study;
 
@@ -81,14 +91,92 @@ typedef struct cw_work_field_study {
  *  window, or the supply is missing or ac. Test: tests/work/test_magnet.c */
 CW_API cw_status cw_work_field(cw_work *work, const cw_work_field_study **study, cw_error *error);
 
-/** The warm magnet at other gaps. Not kept.
- *  gap_m, curve  shapes [count] */
-CW_API cw_status cw_work_field_curve(cw_work *work, const double *gap_m, size_t count, cw_field_result *curve,
-                                     cw_error *error);
+/** The magnet along one thing, all else as the job has it. Zero-initialise; clear when done. */
+typedef enum cw_sweep_kind {
+    CW_SWEEP_GAP,               /* m */
+    CW_SWEEP_CURRENT,           /* A in one coil */
+    CW_SWEEP_PLATE,             /* thickness, m */
+    CW_SWEEP_IRON,              /* of the plate */
+    CW_SWEEP_COUNT
+} cw_sweep_kind;
 
-/** The study to read; the document for --json is in work/magnet_json.h. curve: shape [count] */
-CW_API void cw_work_field_text(const cw_work_field_study *study, const cw_field_result *curve, size_t count,
-                               cw_unit_system units, cw_text *text);
+typedef struct cw_work_sweep {
+    cw_sweep_kind kind;
+    size_t count;
+    double *at;                 /* [count]; NAN for irons */
+    char (*iron)[40];           /* [count]; "" but for irons */
+    cw_field_result *field;     /* [count] */
+    cw_hand_sum *hand;          /* [count] */
+} cw_work_sweep;
+
+CW_API void cw_work_sweep_clear(cw_work_sweep *sweep);
+
+/** Along values that the caller chose. current_a is that of the other sweeps; NAN: warm.
+ *  at     shape [count]; of irons, names of 39 bytes at most in `iron`, at not read
+ *  CW_BAD_INPUT where a value makes no magnet, or a plunger is asked for its plate */
+CW_API cw_status cw_work_sweep_along(cw_work *work, cw_sweep_kind kind, const double *at, const char (*iron)[40],
+                                     size_t count, double current_a, cw_work_sweep *sweep, cw_error *error);
+
+/** Along values that tell most: halves and doubles of the job's own, irons from soft to cast. Empty where the magnet has
+ *  no plate and the sweep is one of it. Not kept.
+ *  Test: tests/work/test_practice.c */
+CW_API cw_status cw_work_sweep_usual(cw_work *work, cw_sweep_kind kind, cw_work_sweep *sweep, cw_error *error);
+
+/** What remains of the pull from the best that the magnet can do down to the job as it is, one change after the other,
+ *  each computed by the field. */
+typedef struct cw_holding_step {
+    char what[120];             /* "the plate 10 mm thick" */
+    double force_n;             /* after it */
+    double share;               /* of what was there before it; 1 for the first */
+    double usual_low, usual_high; /* the share that a published figure or a hand rule gives; NAN none */
+    cw_basis_trust trust;       /* of the usual one */
+    char basis[160];            /* where that is from */
+} cw_holding_step;
+
+enum { CW_HOLDING_STEPS_MOST = 8 };
+
+typedef struct cw_work_holding {
+    cw_holding_step step[CW_HOLDING_STEPS_MOST]; /* the first is the best, the last the job, warm */
+    size_t step_count;
+    double plate_least_m;       /* thickness that carries the pole's flux at the plate's saturation; NAN no plate */
+    double covered[2];          /* share of pole and rim (left and right pole) that lies under the plate; by its width,
+                                   its place and the job's cover; NAN no plate */
+    double face_force_n[2];     /* warm, at the greatest and the least gap of such faces; NAN state not said */
+    double slide_n[2];          /* what friction holds along the face, warm: 0.15 and 0.2 of the pull (a maker's note) */
+} cw_work_holding;
+
+/** The same in sentences for a person at the bench. */
+CW_API void cw_work_holding_text(const cw_work_field_study *study, const cw_work_holding *holding, cw_unit_system units,
+                                 cw_text *text);
+
+/** CW_BAD_INPUT as in cw_work_field. Test: tests/work/test_practice.c */
+CW_API cw_status cw_work_hold(cw_work *work, const cw_work_holding **holding, cw_error *error);
+
+/** Original and new winding in the same magnet at the same supply, hot. Of one coil; a pull is the magnet's. */
+typedef struct cw_rewind_side {
+    double turns, resistance_20c_ohm, winding_c, resistance_hot_ohm, current_a, power_w, ampere_turns, force_n;
+    double open_force_n;        /* at the open gap; NAN none is given */
+    double inductance_h, time_constant_s; /* closed: flux linkage over current, and that over the resistance */
+} cw_rewind_side;
+
+typedef struct cw_work_rewind {
+    cw_rewind_side original;    /* at the medians of what it was */
+    cw_rewind_side rewound;
+    double turns_low, turns_high; /* nine times in ten, of the original */
+    double ohm_low, ohm_high;
+} cw_work_rewind;
+
+/** The original's temperature follows from its watts, the rise in proportion to the new winding's; its coil lies where the
+ *  new one does.
+ *  CW_BAD_INPUT as in cw_work_field, and where turns or resistance of the original are not known.
+ *  Test: tests/work/test_practice.c */
+CW_API cw_status cw_work_rewound(cw_work *work, const cw_work_rewind **rewind, cw_error *error);
+
+/** The study to read; the document for --json is in work/magnet_json.h.
+ *  sweeps  shape [sweep_count], empty ones welcome; holding, rewind may be NULL */
+CW_API void cw_work_field_text(const cw_work_field_study *study, const cw_work_sweep *sweeps, size_t sweep_count,
+                               const cw_work_holding *holding, const cw_work_rewind *rewind, cw_unit_system units,
+                               cw_text *text);
 
 /** The acceptance tests with their limits, and what the job's readings say. Without a laid winding resistance and turns
  *  have no limits; without a magnet's dimensions the pull is held against what is asked for alone.
@@ -142,7 +230,16 @@ CW_API double cw_work_hot_spot_c(const cw_work_heat_study *study);
 CW_API void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system units, cw_text *text);
 
 /** A figure of the job as a file of its own. */
-typedef enum cw_figure { CW_FIGURE_CANDIDATES, CW_FIGURE_READINGS, CW_FIGURE_SECTION, CW_FIGURE_FLUX } cw_figure;
+typedef enum cw_figure {
+    CW_FIGURE_CANDIDATES,
+    CW_FIGURE_READINGS,
+    CW_FIGURE_SECTION,
+    CW_FIGURE_FLUX,
+    CW_FIGURE_PULL,     /* over the air gap */
+    CW_FIGURE_PLATE,    /* pull over the thickness of the plate */
+    CW_FIGURE_LAID,     /* the program as replayed, every turn where it comes to lie */
+    CW_FIGURE_TRAVERSE  /* and the guide against turns */
+} cw_figure;
 CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error);
 
 /** A summary in some twenty lines: what it was, what to wind, what the program does, what to check, what is missing. */

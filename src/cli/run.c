@@ -66,14 +66,14 @@ static void put_json(output *out, const char *name, const char *what, cw_status 
     json_decref(document);
 }
 
-static void put_figure(output *out, const char *name, const char *what, cw_figure figure)
+static void put_figure(output *out, const char *name, const char *what, cw_figure figure, cw_format format)
 {
-    cw_text svg = { 0 };
+    cw_text drawn = { 0 };
     cw_error error;
-    cw_status status = cw_work_figure(out->work, figure, CW_SVG, &svg, &error);
+    cw_status status = cw_work_figure(out->work, figure, format, &drawn, &error);
 
-    put(out, name, what, status, &svg, &error);
-    cw_text_clear(&svg);
+    put(out, name, what, status, &drawn, &error);
+    cw_text_clear(&drawn);
 }
 
 static void put_stages(output *out)
@@ -86,8 +86,8 @@ static void put_stages(output *out)
 
     put_json(out, "identify.json", "what it was", status, status == CW_OK ? cw_identification_json(id) : NULL, &error);
     if (status == CW_OK) {
-        put_figure(out, "candidates.svg", "what it may have been, drawn", CW_FIGURE_CANDIDATES);
-        put_figure(out, "readings.svg", "each reading against the others, drawn", CW_FIGURE_READINGS);
+        put_figure(out, "candidates.svg", "what it may have been, drawn", CW_FIGURE_CANDIDATES, CW_SVG);
+        put_figure(out, "readings.svg", "each reading against the others, drawn", CW_FIGURE_READINGS, CW_SVG);
     }
     status = cw_work_choose(out->work, &choice, &error);
     put_json(out, "choose.json", "what to wind", status, status == CW_OK ? cw_choice_json(choice) : NULL, &error);
@@ -97,22 +97,42 @@ static void put_stages(output *out)
     put_json(out, "winding.json", "the winding layer by layer", status,
              status == CW_OK ? cw_winding_json(winding) : NULL, &error);
     if (status == CW_OK)
-        put_figure(out, "section.svg", "the section through the winding, drawn", CW_FIGURE_SECTION);
+        put_figure(out, "section.svg", "the section through the winding, drawn", CW_FIGURE_SECTION, CW_SVG);
+}
+
+/* Each as a drawing that scales and as a picture to send. */
+static void put_magnet_figures(output *out, bool plate)
+{
+    put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX, CW_SVG);
+    put_figure(out, "flux.png", "the same as a picture", CW_FIGURE_FLUX, CW_PNG);
+    put_figure(out, "pull.svg", "its pull over the gap, drawn", CW_FIGURE_PULL, CW_SVG);
+    put_figure(out, "pull.png", "the same as a picture", CW_FIGURE_PULL, CW_PNG);
+    if (!plate)
+        return;
+    put_figure(out, "plate.svg", "its pull over the plate's thickness, drawn", CW_FIGURE_PLATE, CW_SVG);
+    put_figure(out, "plate.png", "the same as a picture", CW_FIGURE_PLATE, CW_PNG);
 }
 
 static void put_field(output *out)
 {
     const cw_work_field_study *study;
+    const cw_work_holding *holding = NULL;
+    const cw_work_rewind *rewind = NULL;
     cw_error error;
     cw_status status;
 
     if (!cw_work_job(out->work)->magnet_given)
         return;
     status = cw_work_field(out->work, &study, &error);
-    put_json(out, "field.json", "what the magnet does with it", status,
-             status == CW_OK ? cw_work_field_json(study, NULL, 0) : NULL, &error);
     if (status == CW_OK)
-        put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX);
+        status = cw_work_hold(out->work, &holding, &error);
+    if (status == CW_OK)
+        cw_work_rewound(out->work, &rewind, NULL);
+    put_json(out, "field.json", "what the magnet does with it", status,
+             status == CW_OK ? cw_work_field_json(study, NULL, 0, holding, rewind, cw_work_job(out->work)->units) : NULL,
+             &error);
+    if (status == CW_OK)
+        put_magnet_figures(out, study->magnet.shape != CW_MAGNET_PLUNGER);
 }
 
 static void put_heat(output *out)
@@ -175,6 +195,8 @@ static void put_program(output *out)
             put_json(out, "replay.json", "the program, replayed", CW_OK, cw_replay_json(replay), &error);
             status = cw_work_program(out->work, true, &dry, NULL, &error);
             put(out, "dry-run.ngc", "the same without wire, to prove it in air", status, &dry, &error);
+            put_figure(out, "laid.svg", "the lay as the program winds it, drawn", CW_FIGURE_LAID, CW_SVG);
+            put_figure(out, "traverse.svg", "the guide against turns, drawn", CW_FIGURE_TRAVERSE, CW_SVG);
         }
     }
     cw_text_clear(&dry);

@@ -1,14 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* identify, choose, lay, program, replay, sheet: one stage of a job each. */
+/* identify, choose, lay, program, sheet: one stage of a job each. */
 #include "cli/job.h"
 
 #include "choose/choose_json.h"
 #include "coilwright/files.h"
 #include "evidence/identify_json.h"
-#include "nc/nc_json.h"
 #include "winding/lay_json.h"
 
-#include <errno.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -106,77 +104,6 @@ int cli_program(const cli_call *call)
             cli_tell(call, "%s is written.", path);
     }
     cw_text_clear(&text);
-    cw_work_close(&work);
-    return exit;
-}
-
-/* Bytes of a program from a file, for the replay. */
-static size_t from_file(void *context, char *buffer, size_t size)
-{
-    return fread(buffer, 1, size, context);
-}
-
-static void describe_replay(const cw_replay *replay, cw_text *text)
-{
-    cw_text_print(text, "%s: %.6g turns in %zu layers, %.1f min\n", replay->ok ? "Good" : "Not good", replay->turns,
-                  replay->layer_count, replay->time_s / 60);
-    for (size_t i = 0; i < replay->layer_count && i < 200; i++) {
-        const cw_replay_layer *layer = &replay->layers[i];
-
-        cw_text_print(text, "  layer %zu, lines %d to %d: %.6g turns %s, %.4f mm a turn, from %.3f to %.3f mm\n", i + 1,
-                      layer->first_line, layer->last_line, layer->turns, layer->direction > 0 ? "away" : "back",
-                      1e3 * layer->pitch_m, 1e3 * layer->start_m, 1e3 * layer->end_m);
-    }
-    for (size_t i = 0; i < replay->errors.count; i++)
-        cw_text_print(text, "line %d: %s\n", replay->errors.items[i].line, replay->errors.items[i].text);
-    for (size_t i = 0; i < replay->warnings.count; i++)
-        cw_text_print(text, "line %d, warning: %s\n", replay->warnings.items[i].line, replay->warnings.items[i].text);
-}
-
-/* The request's winding and machine from a job; 0 or an exit status. */
-static int judge_by(const cli_call *call, const char *path, cw_work **work, cw_replay_request *request)
-{
-    cw_error error;
-    cw_status status;
-    int exit = cli_open(call, path, work);
-
-    if (exit != 0)
-        return exit;
-    status = cw_work_lay(*work, &request->winding, NULL, &error);
-    request->machine = cw_work_machine(*work);
-    return status == CW_OK ? 0 : cli_report(call, status, &error);
-}
-
-int cli_replay(const cli_call *call)
-{
-    const char *path = call->argument[0], *job = cli_value(call, "job");
-    cw_replay_request request = { .name = path, .block_delete = cli_value(call, "block-delete") != NULL };
-    cw_replay *replay = NULL;
-    cw_work *work = NULL;
-    cw_text text = { 0 };
-    cw_error error;
-    cw_status status;
-    FILE *file;
-    int exit = job != NULL ? judge_by(call, job, &work, &request) : 0;
-
-    if (exit == 0 && (status = cw_file_open(path, &file, &error)) != CW_OK)
-        exit = cli_report(call, status, &error);
-    if (exit == 0) {
-        status = cw_replay_stream(&request, from_file, file, &replay, &error);
-        if (status == CW_OK && ferror(file))
-            status = cw_fail(&error, "%s could not be read to its end: %s.", path, strerror(errno));
-        fclose(file);
-        if (status != CW_OK)
-            exit = cli_report(call, status, &error);
-        else if (call->json)
-            exit = cli_write_json(call, cw_replay_json(replay), replay->ok ? CLI_YES : CLI_NO);
-        else {
-            describe_replay(replay, &text);
-            exit = cli_write_text(call, &text, replay->ok ? CLI_YES : CLI_NO);
-        }
-    }
-    cw_text_clear(&text);
-    cw_replay_destroy(&replay);
     cw_work_close(&work);
     return exit;
 }

@@ -34,13 +34,20 @@ const cli_verb cli_verbs[] = {
     { "replay", "PROGRAM", 1, 1, "reads any winding program and lays its wire turn by turn",
       "With --job it is judged against that job's winding: exit status 1 where it is wrong.", cli_replay,
       { { "job", "JOB.yaml", "the winding it must give, and the machine it runs on" },
+        { "o", "DIR", "also draw what it winds: laid.svg, every turn where it comes to lie, and traverse.svg" },
         { "block-delete", NULL, "leave out the lines that begin with /, as the switch on the control does" },
         NO_OPTION } },
     { "field", "JOB.yaml", 1, 1, "flux, pull, flux linkage and inductance of the magnet, by finite elements",
-      "Needs the magnet's dimensions in the job; \"coilwright new --kind pot\" shows which.\n"
-      "Example: coilwright field job.yaml --gap \"0.05 mm, 0.1 mm, 0.3 mm\"",
+      "Needs the magnet's dimensions in the job; \"coilwright new --kind pot\" shows which. Also what remains of the pull at\n"
+      "the faces, plate and heat of the job, and the original winding against the new one. With a LIST the magnet is\n"
+      "swept along that alone, one thing at a time; without any along all of them.\n"
+      "Example: coilwright field job.yaml --gap \"0.05 mm, 0.1 mm, 0.3 mm\" --plate \"6 mm, 12 mm\"",
       cli_field,
-      { { "gap", "LIST", "the gaps of the curve; without it halves and doubles of the job's own" }, NO_OPTION } },
+      { { "gap", "LIST", "air gaps" },
+        { "current", "LIST", "currents in one coil" },
+        { "plate", "LIST", "thicknesses of the plate" },
+        { "plate-iron", "LIST", "irons of the plate, as in structural-steel, grey-cast-iron" },
+        NO_OPTION } },
     { "heat", "JOB.yaml", 1, 1, "temperatures, steady and over the duty cycle, by finite elements",
       "Exit status 1 where the hot spot passes the thermal class that the job wants.", cli_heat, { NO_OPTION } },
     { "switch", "JOB.yaml", 1, 1, "current and pull over time at switch-on and switch-off, with the suppressor", NULL,

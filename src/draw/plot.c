@@ -130,7 +130,10 @@ static void draw_legend(cw_canvas *canvas, double x, double y, const cw_plot *pl
     for (size_t c = 0; c < plot->curve_count; c++) {
         if (plot->curves[c].name == NULL)
             continue;
-        cw_canvas_line(canvas, plot->curves[c].pen, x, y - CHARACTER_MM, x + 8, y - CHARACTER_MM);
+        if (plot->curves[c].count > 1)
+            cw_canvas_line(canvas, plot->curves[c].pen, x, y - CHARACTER_MM, x + 8, y - CHARACTER_MM);
+        if (plot->curves[c].markers)
+            cw_canvas_circle(canvas, plot->curves[c].pen, CW_WHITE, x + 4, y - CHARACTER_MM, 1.5);
         x += 9.5 + cw_canvas_write(canvas, type, x + 9.5, y, plot->curves[c].name) + 6;
     }
 }

@@ -114,6 +114,20 @@ static cw_status check_lattice(const cw_section *section, double *area, cw_error
     return status;
 }
 
+cw_status cw_section_check(const cw_section *section, double gap_m, cw_error *error)
+{
+    double area[CW_MOST_PARTS];
+    cw_part moved[CW_MOST_PARTS];
+    cw_layout layout;
+    bool free = cw_free__is(section);
+    cw_status status = free ? cw_free__check(section, area, error) : cw_layout__check(section, error);
+
+    if (status != CW_OK)
+        return status;
+    return free ? cw_free__at_gap(section, gap_m, moved, error)
+                : cw_layout__at_gap(section, gap_m, 1, moved, &layout, error);
+}
+
 cw_status cw_field_create(const cw_section *section, const cw_field_wish *wish, cw_field **field, cw_error *error)
 {
     double area[CW_MOST_PARTS];

@@ -34,11 +34,14 @@ static const cw_job_magnet_key keys[] = {
     { "plunger_iron", PLUNGER, CW_KEY_IRON, false, "free-cutting-steel", NULL, "where it is another" },
     { "coil_on_base", U, CW_KEY_YES_NO, false, "no", NULL, "one coil round the base; else one on each leg" },
     { "gap", ANY, CW_KEY_LENGTH, true, "0.1 mm", "0.004 in", "of air on each face when it is closed" },
+    { "face", ANY, CW_KEY_FACE, false, "machined", NULL, "of both: ground, machined, blasted, painted or scaled" },
+    { "layer", ANY, CW_KEY_LENGTH, false, "0.1 mm", "0.004 in", "of paint, chrome or brass between the faces" },
     { "open_gap", ANY, CW_KEY_LENGTH, false, "1 mm", "0.04 in", "of air before it pulls in" },
     { "pull_needed", ANY, CW_KEY_FORCE, false, "400 N", "90 lb", "open and closed, by what the machine asks for" },
     { "plate.thickness", FACED, CW_KEY_LENGTH, true, "12 mm", "1/2 in", "of what it pulls" },
     { "plate.width", FACED, CW_KEY_LENGTH, false, "90 mm", "3-1/2 in", "across, or its diameter" },
     { "plate.shift", U, CW_KEY_LENGTH, false, "5 mm", "0.2 in", "sideways from the middle" },
+    { "plate.cover", FACED, CW_KEY_SHARE, false, "70 %", NULL, "of the pole faces that it covers" },
     { "plate.iron", FACED, CW_KEY_IRON, false, "structural-steel", NULL, "where it is another" },
     { "coil.inside", ROUND, CW_KEY_LENGTH, false, "42 mm", "1.65 in", "across; without it by the window" },
     { "coil.inside", STRAIGHT, CW_KEY_LENGTH, false, "30 mm", "1-1/4 in", "across the leg; without it by the window" },
@@ -116,22 +119,45 @@ static void refuse(cw_reader *reader, const cw_node *node, unsigned shape, const
         cw_job__wrong_key(reader, node, expected, "\"%s%.60s\" is not known in magnet.", prefix, node->key);
 }
 
+static const char *type_words(cw_job_key_type type)
+{
+    return type == CW_KEY_LENGTH ? "a length with its unit" : type == CW_KEY_FORCE ? "a force with its unit"
+         : type == CW_KEY_SHARE ? "a share above nothing and up to 100 %" : "a word";
+}
+
+/* Whether the entry is of the kind that its key asks for. */
+static bool of_type(const cw_job_entry *entry, cw_job_key_type type)
+{
+    switch (type) {
+    case CW_KEY_LENGTH:
+        return entry->word == NULL && entry->kind == CW_LENGTH;
+    case CW_KEY_FORCE:
+        return entry->word == NULL && entry->kind == CW_FORCE;
+    case CW_KEY_SHARE:
+        return entry->word == NULL && entry->kind == CW_RATIO && entry->value > 0 && entry->value <= 1;
+    case CW_KEY_WORD:
+    case CW_KEY_IRON:
+    case CW_KEY_YES_NO:
+    case CW_KEY_FACE:
+        break;
+    }
+    return entry->word != NULL;
+}
+
 static void check_value(cw_reader *reader, const cw_node *node, const cw_job_magnet_key *key, const char *name)
 {
     static const char *const yes_no[] = { "no", "yes", NULL };
+    static const char *const faces[] = { "ground", "machined", "blasted", "painted", "scaled", NULL };
     const cw_job_entry *entry = cw_job_magnet_entry(reader->job, name);
     const char *example = reader->inch_lengths > reader->metric_lengths && key->inch != NULL ? key->inch : key->metric;
     char expected[120];
 
     if (entry == NULL)
         return;
-    snprintf(expected, sizeof expected, "%s, as in %s", key->type == CW_KEY_LENGTH ? "a length with its unit"
-             : key->type == CW_KEY_FORCE ? "a force with its unit" : "a word", example);
-    if (key->type == CW_KEY_YES_NO && entry->word != NULL)
-        cw_job__word(reader, node, yes_no);
-    else if (key->type == CW_KEY_LENGTH || key->type == CW_KEY_FORCE
-                 ? entry->word != NULL || entry->kind != (key->type == CW_KEY_FORCE ? CW_FORCE : CW_LENGTH)
-                 : entry->word == NULL)
+    snprintf(expected, sizeof expected, "%s, as in %s", type_words(key->type), example);
+    if (entry->word != NULL && (key->type == CW_KEY_YES_NO || key->type == CW_KEY_FACE))
+        cw_job__word(reader, node, key->type == CW_KEY_FACE ? faces : yes_no);
+    else if (!of_type(entry, key->type))
         cw_job__wrong(reader, node, expected, "\"%.60s\" stands where %s should.", node->text, name);
 }
 

@@ -69,12 +69,17 @@ static void wait_for_mark(walker *walk, cw_nc_leg *leg)
     walk->spindle.turns = leg->from_turns;
 }
 
-/* A feed lathe starts when the dwell is over; how near that is to the wish is counted on. */
+/* A feed lathe starts when the dwell is over; how near that is to the wish is counted on. Where the traverse has joints
+ * it starts early by half of what it falls behind at them, so that it trails by no more than the other half. */
 static void wait_by_dwell(walker *walk, cw_nc_leg *leg)
 {
     walker look = *walk;
     double ready;
 
+    if (leg->middle_rpm > 0)
+        leg->early_turns = cw_nc__plan_joint_turns(walk->plan, cw_nc__plan_pitch(walk->plan, leg), leg->rpm,
+                                                   leg->middle_rpm) / 2;
+    leg->from_turns -= leg->early_turns;
     pass(&look, 2 * walk->plan->machine.block_time_s);
     ready = look.spindle.turns + cw_nc__spindle_turns_in(&look.spindle, cw_nc__spindle_time_to_target(&look.spindle));
     while (leg->from_turns < ready)
@@ -101,13 +106,45 @@ static void begin_leg(walker *walk, cw_nc_leg *leg)
 
 /* ---- after it ------------------------------------------------------------------------------------------------ */
 
-/* Turns that a traverse of that length takes from here. */
-static double traverse_turns(const walker *walk, const cw_nc_leg *leg)
+/* Where a traverse changes its speed, on the grid of position words. */
+static void set_splits(const cw_nc_plan *plan, cw_nc_leg *leg)
 {
-    double pitch_m = cw_nc__plan_pitch(walk->plan, leg), rpm = walk->spindle.rpm;
+    double step = plan->path.position_step_m, pitch_m = cw_nc__plan_pitch(plan, leg);
+    int direction = leg->to_m < leg->from_m ? -1 : 1;
 
-    return fabs(leg->to_m - leg->from_m) / pitch_m +
-           (rpm * rpm + leg->rpm * leg->rpm) * pitch_m / (7200 * walk->plan->machine.acceleration_m_s2);
+    leg->split_m[0] = leg->from_m + direction * round(CW_NC_SLOW_TURNS * pitch_m / step) * step;
+    leg->split_m[1] = leg->to_m - direction * round(leg->slow_down_turns * pitch_m / step) * step;
+}
+
+/* Passes a traverse and returns the turns that it takes. */
+static double traverse(walker *walk, const cw_nc_leg *leg)
+{
+    const cw_nc_plan *plan = walk->plan;
+    double pitch_m = cw_nc__plan_pitch(plan, leg), before = walk->spindle.turns;
+
+    if (leg->middle_rpm == 0) {
+        cw_nc__plan_ride(plan, &walk->spindle, fabs(leg->to_m - leg->from_m), pitch_m);
+        return walk->spindle.turns - before;
+    }
+    cw_nc__plan_ride(plan, &walk->spindle, fabs(leg->split_m[0] - leg->from_m), pitch_m);
+    walk->spindle.target_rpm = leg->middle_rpm;
+    pass_block(walk);
+    cw_nc__plan_ride(plan, &walk->spindle, fabs(leg->split_m[1] - leg->split_m[0]), pitch_m);
+    walk->spindle.target_rpm = leg->rpm;
+    pass_block(walk);
+    cw_nc__plan_ride(plan, &walk->spindle, fabs(leg->to_m - leg->split_m[1]), pitch_m);
+    return walk->spindle.turns - before;
+}
+
+/* Turns that a traverse takes beyond those of its length. */
+static double turns_beyond(const walker *walk, const cw_nc_leg *leg)
+{
+    walker look = *walk;
+    cw_nc_leg ahead = *leg;
+
+    cw_nc__plan_place(walk->plan, &ahead);
+    set_splits(walk->plan, &ahead);
+    return traverse(&look, &ahead) - fabs(ahead.to_m - ahead.from_m) / cw_nc__plan_pitch(walk->plan, leg);
 }
 
 /* A halt in mid-layer must have its turn full before the guide is set on: a step of the position words past it,
@@ -124,8 +161,7 @@ static double rest_wanted(const cw_nc_plan *plan, const cw_nc_leg *leg)
 static void end_before_coasting(walker *walk, cw_nc_leg *leg)
 {
     const cw_nc_plan *plan = walk->plan;
-    double pitch_m = cw_nc__plan_pitch(plan, leg), rpm = walk->spindle.rpm, spare;
-    double lag = (rpm * rpm + leg->rpm * leg->rpm) * pitch_m / (7200 * plan->machine.acceleration_m_s2);
+    double spare, lag = turns_beyond(walk, leg);
     double dwell = (plan->machine.block_time_s + 0.001) * leg->rpm / 60;
 
     if (leg->after == CW_NC_THEN_REVERSE || (leg->after == CW_NC_THEN_PAUSE && leg->layer_ends))
@@ -176,16 +212,26 @@ static void finish_layer(walker *walk, cw_nc_leg *leg)
     pass(walk, walk->plan->machine.block_time_s + leg->end_dwell_s);
 }
 
+/* Where the start took turns of its own there may be too few left to speed up and slow down in. */
+static void drop_short_middle(cw_nc_leg *leg)
+{
+    if (leg->to_turns - leg->from_turns > 2 * CW_NC_SLOW_TURNS + leg->slow_down_turns)
+        return;
+    leg->middle_rpm = leg->early_turns = 0;
+}
+
 static cw_status walk_leg(walker *walk, cw_nc_leg *leg, cw_error *error)
 {
     begin_leg(walk, leg);
     if (leg->travels) {
+        drop_short_middle(leg);
         end_before_coasting(walk, leg);
         if (leg->to_turns - leg->from_turns < 0.2)
             return too_short(leg, leg->from_turns - (double)walk->plan->path.layers[leg->layer].before, error);
         cw_nc__plan_place(walk->plan, leg);
         measure_from_here(walk, leg);
-        walk->spindle.turns += traverse_turns(walk, leg);
+        set_splits(walk->plan, leg);
+        traverse(walk, leg);
         walk->spindle.rpm = leg->rpm;
     }
     if (leg->after != CW_NC_THEN_REVERSE)

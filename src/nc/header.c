@@ -6,14 +6,6 @@
 #include <math.h>
 #include <stdio.h>
 
-void cw_wire_tension_band(const cw_wire *wire, double *low_n, double *high_n)
-{
-    double square = pow(wire->size.diameter_m.nominal * 1e3, 2);
-
-    *low_n = wire->material == CW_COPPER ? 27 * square : NAN;
-    *high_n = wire->material == CW_COPPER ? 43 * square : NAN;
-}
-
 static void write_job(cw_nc_emitter *emitter, const cw_nc_plan *plan)
 {
     const cw_winding *winding = plan->request->winding;
@@ -39,25 +31,47 @@ static void write_job(cw_nc_emitter *emitter, const cw_nc_plan *plan)
     cw_nc__emit_comment(emitter, "Between flanges %s, pitch %s", length, length2);
 }
 
+static void write_care(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw_handling *handling)
+{
+    double mean = (handling->take_up_least + handling->take_up_most) / 2;
+    char radius[40];
+
+    cw_nc__show_length(&plan->machine, handling->guide_radius_m, -1, radius, sizeof radius);
+    cw_nc__emit_comment(emitter, "Guide edge polished, radius %s or more", radius);
+    if (handling->take_up_most > handling->take_up_least) {
+        cw_nc__emit_comment(emitter, "Former not round: wire runs %.0f to %.0f %% of its mean",
+                            100 * handling->take_up_least / mean, 100 * handling->take_up_most / mean);
+        cw_nc__emit_comment(emitter, "speed in every turn. Sprung arm, or slow");
+    }
+    if (!handling->splice_allowed)
+        cw_nc__emit_comment(emitter, "No splice in wire as fine as this");
+}
+
 static void write_handling(cw_nc_emitter *emitter, const cw_nc_plan *plan)
 {
     const cw_wire *wire = &plan->request->winding->plan.wire;
-    double low, high, fastest = 0, slowest = INFINITY, largest_m = 0;
+    double fastest = 0, slowest = INFINITY, arm_m = 0;
+    cw_handling handling;
 
-    cw_wire_tension_band(wire, &low, &high);
-    if (isfinite(low))
-        cw_nc__emit_comment(emitter, "Tension behind the guide: %.2g to %.2g N, %.0f to %.0f gf%s", low,
-                            high, low * 1000 / 9.80665, high * 1000 / 9.80665,
+    cw_handling_of(plan->request->winding, &handling);
+    if (isfinite(handling.tension_low_n))
+        cw_nc__emit_comment(emitter, "Tension behind the guide: %.2g to %.2g N, %.0f to %.0f gf%s",
+                            handling.tension_low_n, handling.tension_high_n, handling.tension_low_n * 1000 / 9.80665,
+                            handling.tension_high_n * 1000 / 9.80665,
                             plan->request->winding->plan.in_hand > 1 ? " each" : "");
     else
         cw_nc__emit_comment(emitter, "Tension: light, no published figure for %s", cw_material_name(wire->material));
+    write_care(emitter, plan, &handling);
     for (size_t i = 0; i < plan->count; i++) {
-        fastest = fmax(fastest, plan->legs[i].rpm);
+        fastest = fmax(fastest, fmax(plan->legs[i].rpm, plan->legs[i].middle_rpm));
         slowest = fmin(slowest, plan->legs[i].rpm);
-        largest_m = fmax(largest_m, plan->request->winding->layers[plan->legs[i].layer].diameter_m);
+        arm_m = fmax(arm_m, cw_nc__take_up(plan->request->winding, plan->legs[i].layer));
     }
     cw_nc__emit_comment(emitter, "Speed: %g to %g rpm, wire %.2f m/s at most", slowest, fastest,
-                        3.14159265358979323846 * largest_m * fastest / 60);
+                        2 * 3.14159265358979323846 * arm_m * fastest / 60);
+    if (fastest > handling.speed_high_rpm)
+        cw_nc__emit_comment(emitter, "Faster than the usual %g to %g rpm for such a coil", handling.speed_low_rpm,
+                            handling.speed_high_rpm);
     cw_nc__emit_comment(emitter, "Time: about %.0f min and the pauses", ceil(plan->time_s / 60));
 }
 

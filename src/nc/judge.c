@@ -66,7 +66,8 @@ static void judge_plan(cw_nc_judge *judge, size_t layer, double pitch_m, double 
     show_pitch(judge, pitch_m, is, sizeof is);
     show_pitch(judge, wanted, should, sizeof should);
     REMARK(errors, line, "Layer %zu is wound at %s a turn; the winding wants %s%s.", layer + 1, is, should, so);
-    judge->position_said = layer + 1; /* its turns lie wrong for that reason */
+    judge->position_said = judge->astray = layer + 1; /* its turns lie wrong for that reason */
+    judge->astray_line = line;
 }
 
 void cw_nc__judge_pitch(cw_nc_judge *judge, size_t layer, int direction, double pitch_m, double turns, int line)
@@ -112,6 +113,29 @@ static double settled_place(const cw_nc_judge *judge, size_t layer, const cw_lai
     return at->lead_m > 0 ? turn->guide_m - at->direction * at->lead_m : turn->wire_m;
 }
 
+static void end_astray(cw_nc_judge *judge)
+{
+    if (judge->astray_more > 0)
+        REMARK(errors, judge->astray_line, "From there on turns lie out of place in %zu more layers, up to layer %zu.",
+               judge->astray_more, judge->astray);
+    judge->astray_more = 0;
+}
+
+/* A layer that follows one with turns out of place is a consequence, as a rule, and only counted. */
+static bool begins_astray(cw_nc_judge *judge, size_t layer, int line)
+{
+    bool begins = judge->astray == 0 || layer > judge->astray;
+
+    if (begins) {
+        end_astray(judge);
+        judge->astray_line = line;
+    } else {
+        judge->astray_more++;
+    }
+    judge->astray = layer + 1;
+    return begins;
+}
+
 void cw_nc__judge_turn(cw_nc_judge *judge, const cw_laid_turn *turn, double parked_turns)
 {
     double turns = (double)turn->number, place, wanted, off;
@@ -126,7 +150,8 @@ void cw_nc__judge_turn(cw_nc_judge *judge, const cw_laid_turn *turn, double park
     off = fabs(place - wanted);
     if (parked_turns == 0)
         judge->replay->position_error_most_m = fmax(judge->replay->position_error_most_m, off);
-    if (off <= allowance(judge, layer, parked_turns) || !first_time(&judge->position_said, layer))
+    if (off <= allowance(judge, layer, parked_turns) || !first_time(&judge->position_said, layer) ||
+        !begins_astray(judge, layer, turn->line))
         return;
     cw_nc__show_length(judge->machine, place, 0, is, sizeof is);
     cw_nc__show_length(judge->machine, wanted, 0, should, sizeof should);
@@ -148,6 +173,21 @@ void cw_nc__judge_guide(cw_nc_judge *judge, size_t layer, double guide_m, int li
     cw_nc__show_length(judge->machine, past, 0, by, sizeof by);
     REMARK(errors, line, "The guide runs %s past the %s flange while wire is laid.", by,
            guide_m < 0 ? "start" : "far");
+}
+
+void cw_nc__judge_speed(cw_nc_judge *judge, double rpm, int line)
+{
+    cw_handling handling;
+
+    if (judge->winding == NULL || judge->speed_said || judge->winding->layer_count == 0)
+        return;
+    cw_handling_of(judge->winding, &handling);
+    if (rpm <= handling.speed_high_rpm)
+        return;
+    judge->speed_said = true;
+    REMARK(warnings, line,
+           "The coil turns at %.0f rpm; such wire on such a former is usually wound at %g to %g (common practice). The "
+           "tension must follow.", rpm, handling.speed_low_rpm, handling.speed_high_rpm);
 }
 
 /* A last layer of one turn that has no room to travel cannot be seen as one: its turn counts to the layer before. */
@@ -185,6 +225,7 @@ void cw_nc__judge_end(cw_nc_judge *judge, double turns, int line)
 
     if (!has_plan(judge))
         return;
+    end_astray(judge);
     if (fabs(turns - (double)judge->path.turns) > CW_NC_TURN_TOLERANCE)
         REMARK(errors, line, "The program lays %.2f turns; the winding wants %ld.", turns, judge->path.turns);
     if (layers < judge->path.count - ends_standing(judge))

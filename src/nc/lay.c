@@ -22,11 +22,12 @@ static size_t layer_by_count(const cw_nc_lay *lay, double turns)
     return cw_nc__path_layer_of(&lay->judge.path, lay->judge.turn_layer, turns);
 }
 
-static double laying_radius(const cw_nc_lay *lay, double turns)
+/* Longest lever arm at which the wire is taken up. */
+static double take_up_arm(const cw_nc_lay *lay, double turns)
 {
     if (lay->judge.path.count == 0)
         return NAN;
-    return lay->judge.winding->layers[layer_by_count(lay, turns)].diameter_m / 2;
+    return cw_nc__take_up(lay->judge.winding, layer_by_count(lay, turns));
 }
 
 double cw_nc__lag_turns(const cw_winding *winding, size_t layer, double free_wire_m)
@@ -219,11 +220,12 @@ static void travel(cw_nc_lay *lay, const cw_nc_stretch *stretch, double turns)
 
 static void note_speed(cw_nc_lay *lay, const cw_nc_stretch *stretch)
 {
-    double radius = laying_radius(lay, stretch->to_turns);
-    double speed = 2 * 3.14159265358979323846 * radius * stretch->rpm / 60;
+    double arm = take_up_arm(lay, stretch->to_turns);
+    double speed = 2 * 3.14159265358979323846 * arm * stretch->rpm / 60;
 
     lay->replay->speed_most_rpm = fmax(lay->replay->speed_most_rpm, stretch->rpm);
     lay->replay->wire_speed_most_m_s = fmax(lay->replay->wire_speed_most_m_s, speed); /* NAN gives way */
+    cw_nc__judge_speed(&lay->judge, stretch->rpm, stretch->line);
 }
 
 void cw_nc__lay_stretch(cw_nc_lay *lay, const cw_nc_stretch *stretch)

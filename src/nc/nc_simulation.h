@@ -69,6 +69,9 @@ void cw_nc__path_clear(cw_nc_path *path);
 double cw_nc__path_at(const cw_nc_path *path, size_t layer, double turns);
 size_t cw_nc__path_layer_of(const cw_nc_path *path, size_t from, double turns);
 
+/** Longest lever arm at which a layer takes up wire in a turn, m. */
+double cw_nc__take_up(const cw_winding *winding, size_t layer);
+
 /** Width of the wires side by side. */
 double cw_nc__bundle(const cw_winding *winding);
 
@@ -89,6 +92,9 @@ typedef struct cw_nc_judge {
     cw_replay *replay;
     size_t turn_layer;            /* of the path, where the last turn was looked for */
     int pitch_line;               /* last line whose pitch was looked at */
+    bool speed_said;
+    size_t astray, astray_more;   /* layer + 1 of the last with turns out of place; how many before it went unsaid */
+    int astray_line;
     size_t position_said, flange_said, beyond_said, climb_said, gap_said; /* layer + 1 of the last remark of each */
 } cw_nc_judge;
 
@@ -97,6 +103,7 @@ void cw_nc__judge_pitch(cw_nc_judge *judge, size_t layer, int direction, double 
 /** parked_turns: laid in one place up to this turn. */
 void cw_nc__judge_turn(cw_nc_judge *judge, const cw_laid_turn *turn, double parked_turns);
 void cw_nc__judge_guide(cw_nc_judge *judge, size_t layer, double guide_m, int line);
+void cw_nc__judge_speed(cw_nc_judge *judge, double rpm, int line);
 /** Turns that should be on at the end of a layer; NAN where there is no plan for it. */
 double cw_nc__judge_boundary(const cw_nc_judge *judge, size_t layer);
 void cw_nc__judge_layer(cw_nc_judge *judge, size_t layer, const cw_replay_layer *laid);

@@ -12,6 +12,7 @@
 /* ---- plan ---------------------------------------------------------------------------------------------------- */
 
 #define CW_NC_INDEX_MARGIN 0.1    /* turns between a traverse's being ready and the index mark */
+#define CW_NC_SLOW_TURNS 3.0      /* at each end of a traverse (common practice, no source: winding notes, section 6) */
 
 typedef enum cw_nc_after { CW_NC_THEN_REVERSE, CW_NC_THEN_PAUSE, CW_NC_THEN_FINISH } cw_nc_after;
 
@@ -21,8 +22,12 @@ typedef struct cw_nc_leg {
     bool layer_begins, layer_ends;
     bool travels;                 /* false: a turn or two that only lie at a flange */
     double from_turns, to_turns;  /* counts at which the guide sets off and stands */
+    double early_turns;           /* by which it sets off before its place asks for it */
     double from_m, to_m;          /* commanded, on the grid of position words */
-    double rpm;
+    double rpm;                   /* of all of it, or of its two ends where there is a middle */
+    double middle_rpm;            /* between split_m[0] and split_m[1]; 0: the whole traverse is one block */
+    double split_m[2];
+    double slow_down_turns;       /* from split_m[1] to the end */
     cw_nc_after after;
     const char *reason;           /* of a pause; NULL: insulation, or a stop of the dry run */
     long stop_turn;               /* of a pause or the finish: turns on the coil when the spindle has come to rest, as
@@ -63,6 +68,13 @@ double cw_nc__plan_via(const cw_nc_plan *plan, const cw_nc_leg *leg);
 double cw_nc__plan_lag_turns(const cw_nc_plan *plan, double pitch_m, double rpm); /* of a traverse, both ends */
 double cw_nc__plan_shift_time(const cw_nc_plan *plan, const cw_nc_leg *leg);      /* of the step before it */
 double cw_nc__plan_turns_to_rest(const cw_nc_plan *plan, double rpm);             /* M5 and what the spindle coasts */
+
+/** Passes the turns that a traverse of that distance takes while the spindle goes from its speed to its target. */
+void cw_nc__plan_ride(const cw_nc_plan *plan, cw_nc_spindle *spindle, double distance_m, double pitch_m);
+
+/** Turns that the guide falls behind at the two joints of a traverse with a middle: it stands for a block, stops and
+ *  sets off again. */
+double cw_nc__plan_joint_turns(const cw_nc_plan *plan, double pitch_m, double edge_rpm, double middle_rpm);
 
 void cw_nc__plan_speeds(cw_nc_plan *plan);                          /* speeds.c */
 cw_status cw_nc__plan_counts(cw_nc_plan *plan, cw_error *error);    /* counts.c */

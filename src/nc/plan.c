@@ -131,8 +131,17 @@ double cw_nc__plan_via(const cw_nc_plan *plan, const cw_nc_leg *leg)
 
 void cw_nc__plan_place(const cw_nc_plan *plan, cw_nc_leg *leg)
 {
-    leg->from_m = cw_nc__plan_guide(plan, leg->layer, leg->from_turns);
+    leg->from_m = cw_nc__plan_guide(plan, leg->layer, leg->from_turns + leg->early_turns);
     leg->to_m = cw_nc__plan_guide(plan, leg->layer, leg->to_turns);
+}
+
+static double leg_time(const cw_nc_leg *leg)
+{
+    double turns = leg->to_turns - leg->from_turns + half_turn, slow = CW_NC_SLOW_TURNS + leg->slow_down_turns;
+
+    if (leg->middle_rpm == 0)
+        return turns / leg->rpm * 60;
+    return slow / leg->rpm * 60 + fmax(0, turns - slow) / leg->middle_rpm * 60;
 }
 
 static void set_time(cw_nc_plan *plan)
@@ -140,7 +149,7 @@ static void set_time(cw_nc_plan *plan)
     for (size_t i = 0; i < plan->count; i++) {
         const cw_nc_leg *leg = &plan->legs[i];
 
-        plan->time_s += (leg->to_turns - leg->from_turns + half_turn) / leg->rpm * 60;
+        plan->time_s += leg_time(leg);
         if (!cw_nc__plan_is_rotary(plan) && leg->after != CW_NC_THEN_REVERSE)
             plan->time_s += (plan->machine.spin_up_s + plan->machine.spin_down_s) * leg->rpm / plan->machine.speed_rpm;
     }

@@ -441,8 +441,9 @@ bool cw_nc__simulation_act(cw_nc_simulation *simulation, const cw_nc_action *act
 
     if (!action->any)
         return true;
-    if (action->breaks)
-        well = run_pending(simulation, 0) && stand(simulation, simulation->machine->block_time_s, action->line);
+    if (action->breaks) /* a move in the same block takes the block's time when it begins */
+        well = run_pending(simulation, 0) &&
+               (action->move_count > 0 || stand(simulation, simulation->machine->block_time_s, action->line));
     if (well && action->spindle)
         well = set_spindle(simulation, action->target_rpm, action->line);
     if (well && action->dwell)

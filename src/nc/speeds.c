@@ -12,8 +12,37 @@
 static const double coast_most = 0.25;  /* turns at a halt in mid-layer and at the end, which lie side by side */
 static const double spare_turns = 0.06; /* beyond the margin, for what rounding and the walk of counts.c add */
 static const double lag_most_m = 5e-6;  /* by which the traverse may trail the spindle, v^2/(2a) */
+static const double joint_most = 0.1;    /* turns at two joints; half of them must fit into the margin before a traverse */
+static const double joint_most_m = 18e-6; /* that the guide falls behind at two joints; half shows before, half behind them */
 
 /* ---- turns that things take ---------------------------------------------------------------------------------- */
+
+void cw_nc__plan_ride(const cw_nc_plan *plan, cw_nc_spindle *spindle, double distance_m, double pitch_m)
+{
+    double rpm = spindle->rpm, target = spindle->target_rpm;
+    double turns = distance_m / pitch_m +
+                   (rpm * rpm + target * target) * pitch_m / (7200 * plan->machine.acceleration_m_s2);
+
+    double before = spindle->turns;
+
+    cw_nc__spindle_pass(spindle, cw_nc__spindle_time_for(spindle, turns));
+    spindle->turns = before + turns; /* exactly, not by way of the time */
+}
+
+double cw_nc__plan_joint_turns(const cw_nc_plan *plan, double pitch_m, double edge_rpm, double middle_rpm)
+{
+    cw_nc_spindle spindle;
+
+    cw_nc__spindle_start(&spindle, &plan->machine);
+    spindle.rpm = edge_rpm;
+    spindle.target_rpm = middle_rpm;
+    cw_nc__spindle_pass(&spindle, plan->machine.block_time_s);
+    spindle.rpm = middle_rpm;
+    spindle.target_rpm = edge_rpm;
+    cw_nc__spindle_pass(&spindle, plan->machine.block_time_s);
+    return spindle.turns + cw_nc__plan_lag_turns(plan, pitch_m, edge_rpm) +
+           cw_nc__plan_lag_turns(plan, pitch_m, middle_rpm);
+}
 
 double cw_nc__plan_lag_turns(const cw_nc_plan *plan, double pitch_m, double rpm)
 {
@@ -133,7 +162,7 @@ static void slow_at_halts(cw_nc_plan *plan)
         bool from_rest = i == 0 || leg[-1].after == CW_NC_THEN_PAUSE;
 
         leg->rpm = fastest(plan, leg);
-        if (from_rest || leg->after != CW_NC_THEN_REVERSE)
+        if (from_rest || leg->after != CW_NC_THEN_REVERSE || cw_nc__plan_is_feed(plan))
             leg->rpm = fmin(leg->rpm, slow);
         while (leg->rpm > least && rests_on_its_turn(leg) && cw_nc__plan_turns_to_rest(plan, leg->rpm) > coast_most)
             leg->rpm = lower(leg->rpm);
@@ -180,6 +209,35 @@ static void smooth(cw_nc_plan *plan)
     }
 }
 
+/* Turns in which the spindle goes from one speed to another. */
+static double ramp_turns(const cw_nc_plan *plan, double rpm, double target_rpm)
+{
+    cw_nc_spindle spindle;
+
+    cw_nc__spindle_start(&spindle, &plan->machine);
+    spindle.rpm = rpm;
+    spindle.target_rpm = target_rpm;
+    return cw_nc__spindle_turns_in(&spindle, cw_nc__spindle_time_to_target(&spindle));
+}
+
+/* A feed lathe winds a traverse slowly next to the flanges and faster in between, where there is room to speed up and
+ * slow down again and the joints do not show. */
+static void hurry_between(const cw_nc_plan *plan, cw_nc_leg *leg)
+{
+    double pitch_m = cw_nc__plan_pitch(plan, leg), middle = fastest(plan, leg), travel = leg->to_turns - leg->from_turns;
+
+    while (middle > leg->rpm &&
+           cw_nc__plan_joint_turns(plan, pitch_m, leg->rpm, middle) > fmin(joint_most, joint_most_m / pitch_m))
+        middle = lower(middle);
+    while (middle > leg->rpm && ramp_turns(plan, leg->rpm, middle) + ramp_turns(plan, middle, leg->rpm) +
+                                        3 * CW_NC_SLOW_TURNS > travel)
+        middle = lower(middle);
+    if (middle > leg->rpm * 1.1) {
+        leg->middle_rpm = middle;
+        leg->slow_down_turns = CW_NC_SLOW_TURNS + ramp_turns(plan, middle, leg->rpm);
+    }
+}
+
 void cw_nc__plan_speeds(cw_nc_plan *plan)
 {
     if (cw_nc__plan_is_rotary(plan)) {
@@ -191,4 +249,6 @@ void cw_nc__plan_speeds(cw_nc_plan *plan)
     meet_the_mark(plan);
     smooth(plan);
     smooth(plan); /* what the way back lowered may not fit what comes after it */
+    for (size_t i = 0; cw_nc__plan_is_feed(plan) && i < plan->count; i++)
+        hurry_between(plan, &plan->legs[i]);
 }

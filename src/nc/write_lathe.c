@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Programs for lathes: threading (g33-k, g32-f, g33-f) and feed per turn (g95, g99).
  *
- * Each traverse is one block. Before it stands a line with M3 or M4 and its speed: it breaks the chain of threading
+ * Each traverse of a thread is one block, since a thread holds its speed; with feed per turn it is three, slow next to
+ * the flanges. Before it stands a line with M3 or M4 and its speed: it breaks the chain of threading
  * blocks on controls that chain them, so that every control waits for the index [NC 7.3]. */
 #include "nc/nc_writer.h"
 
@@ -90,6 +91,17 @@ static void write_dwell(cw_nc_emitter *emitter, double time_s)
     cw_nc__emit_end(emitter);
 }
 
+/* A traverse, or a part of one; with a new speed where rpm is not 0. */
+static void write_part(cw_nc_emitter *emitter, const cw_nc_plan *plan, double to_m, double pitch_m, double rpm)
+{
+    cw_nc__emit_code(emitter, is_thread(plan) ? CW_NC_THREAD : CW_NC_FEED);
+    cw_nc__emit_position(emitter, 'Z', to_m);
+    cw_nc__emit_pitch(emitter, plan->machine.code == CW_G33_K ? 'K' : 'F', pitch_m);
+    if (rpm > 0)
+        cw_nc__emit_speed(emitter, rpm);
+    cw_nc__emit_end(emitter);
+}
+
 static void write_traverse(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw_nc_leg *leg)
 {
     double pitch_m = cw_nc__plan_pitch(plan, leg);
@@ -97,10 +109,11 @@ static void write_traverse(cw_nc_emitter *emitter, const cw_nc_plan *plan, const
     if (!leg->travels)
         return;
     write_dwell(emitter, leg->dwell_s);
-    cw_nc__emit_code(emitter, is_thread(plan) ? CW_NC_THREAD : CW_NC_FEED);
-    cw_nc__emit_position(emitter, 'Z', leg->to_m);
-    cw_nc__emit_pitch(emitter, plan->machine.code == CW_G33_K ? 'K' : 'F', pitch_m);
-    cw_nc__emit_end(emitter);
+    if (leg->middle_rpm > 0) {
+        write_part(emitter, plan, leg->split_m[0], pitch_m, 0);
+        write_part(emitter, plan, leg->split_m[1], pitch_m, leg->middle_rpm);
+    }
+    write_part(emitter, plan, leg->to_m, pitch_m, leg->middle_rpm > 0 ? leg->rpm : 0);
 }
 
 static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)

@@ -10,7 +10,6 @@
 #include <math.h>
 
 static const double block_turns_most = 250;
-static const double slow_turns = 3; /* at each end of a traverse (common practice, no source) */
 
 static void emit_one(cw_nc_emitter *emitter, cw_nc_meaning meaning)
 {
@@ -74,10 +73,10 @@ static void write_leg(cw_nc_emitter *emitter, const cw_nc_plan *plan, size_t i)
         write_step(emitter, plan, leg->from_m - leg[-1].to_m);
     }
     write_standing(emitter, plan, leg->from_turns - (i > 0 ? (double)leg[-1].stop_turn : 0), slow);
-    if (to - from > 3 * slow_turns) {
-        write_part(emitter, plan, leg, from, from + slow_turns, slow);
-        write_part(emitter, plan, leg, from + slow_turns, to - slow_turns, leg->rpm);
-        write_part(emitter, plan, leg, to - slow_turns, to, slow);
+    if (to - from > 3 * CW_NC_SLOW_TURNS) {
+        write_part(emitter, plan, leg, from, from + CW_NC_SLOW_TURNS, slow);
+        write_part(emitter, plan, leg, from + CW_NC_SLOW_TURNS, to - CW_NC_SLOW_TURNS, leg->rpm);
+        write_part(emitter, plan, leg, to - CW_NC_SLOW_TURNS, to, slow);
     } else {
         write_part(emitter, plan, leg, from, to, slow);
     }

@@ -12,7 +12,7 @@ static void write_top(const cw_program_request *request, const cw_machine *machi
     const cw_winding *winding = request->winding;
     const cw_wire *wire = &winding->plan.wire;
     char length[40];
-    double low, high;
+    cw_handling handling;
 
     cw_text_print(text, "%s\n", title);
     if (request->job != NULL && request->job[0] != '\0')
@@ -26,10 +26,14 @@ static void write_top(const cw_program_request *request, const cw_machine *machi
     cw_nc__show_length(machine, winding->plan.window.length_m, 0, length, sizeof length);
     cw_text_print(text, "%ld turns in %zu layers between flanges %s apart\n", winding->turns, winding->layer_count,
                   length);
-    cw_wire_tension_band(wire, &low, &high);
-    if (isfinite(low))
-        cw_text_print(text, "Tension: %.2g to %.2g N (%.0f to %.0f gf) each wire, measured behind the guide\n", low,
-                      high, low * 1000 / 9.80665, high * 1000 / 9.80665);
+    cw_handling_of(winding, &handling);
+    if (isfinite(handling.tension_low_n))
+        cw_text_print(text, "Tension: %.2g to %.2g N (%.0f to %.0f gf) each wire, measured behind the guide\n",
+                      handling.tension_low_n, handling.tension_high_n, handling.tension_low_n * 1000 / 9.80665,
+                      handling.tension_high_n * 1000 / 9.80665);
+    cw_nc__show_length(machine, handling.guide_radius_m, -1, length, sizeof length);
+    cw_text_print(text, "Guide: polished, no edge sharper than a radius of %s%s\n", length,
+                  handling.splice_allowed ? "" : "; no splice in wire as fine as this");
     cw_text_print(text, "Speed: %g rpm, %g rpm for the first and last three turns of a layer\n", machine->speed_rpm,
                   machine->slow_speed_rpm);
     cw_text_add(text, "No gloves, no loop of wire round a finger or hand; sleeves tight, hair tied, eye protection.\n"

@@ -2,7 +2,7 @@
 /* The job sheet's content and the figures, out of what the stages gave. Computes nothing about coils. */
 #include "work/work_internal.h"
 
-#include "coilwright/flux_figure.h"
+#include "coilwright/laid_figure.h"
 #include "evidence/identify_json.h"
 
 #include <math.h>
@@ -305,20 +305,42 @@ static cw_status readings_figure(cw_work *work, const cw_paper *paper, cw_text *
     return status;
 }
 
-static cw_status flux_figure(cw_work *work, const cw_paper *paper, cw_text *out, cw_error *error)
+/* The job's own program, replayed once more with an ear for every turn. */
+static cw_status laid_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error)
 {
-    const cw_work_field_study *study;
-    cw_status status = cw_work_field(work, &study, error);
+    cw_laid_turns laid = { 0 };
+    cw_text program = { 0 };
+    const cw_replay *replay;
+    cw_replay *again = NULL;
+    cw_status status = cw_work_program(work, false, &program, &replay, error);
 
-    if (status == CW_OK)
-        status = cw_flux_write(&(cw_flux_figure){ .field = study->field }, paper, out, error);
+    if (status == CW_OK && replay == NULL)
+        status = cw_refuse(error, NULL, NULL, "A sheet for winding by hand has no traverse to draw.");
+    if (status == CW_OK) {
+        cw_laid_figure figure = { &laid, NULL, work->winding, work->job->units };
+        const cw_replay_request request = { .machine = &work->machine, .winding = work->winding,
+                                            .listener = cw_laid_turns_keep, .context = &laid };
+
+        status = cw_replay_text(&request, program.data, program.length, &again, error);
+        if (status == CW_OK && laid.failed)
+            status = cw_no_memory(error);
+        figure.replay = again;
+        if (status == CW_OK)
+            status = which == CW_FIGURE_LAID ? cw_laid_write(&figure, paper, out, error) :
+                                               cw_laid_traverse_write(&figure, paper, out, error);
+    }
+    cw_replay_destroy(&again);
+    cw_laid_turns_clear(&laid);
+    cw_text_clear(&program);
     return status;
 }
 
 cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error)
 {
     static const char *const titles[] = { "What the winding may have been", "Each reading against the others",
-                                          "Section through the winding", "Flux of the magnet" };
+                                          "Section through the winding", "Flux of the magnet",
+                                          "Pull over the air gap", "Pull over the thickness of the plate",
+                                          "The lay as the program winds it", "The traverse against turns" };
     const cw_paper paper = { .format = format, .title = titles[figure] };
     const cw_winding *winding;
     cw_status status;
@@ -329,7 +351,12 @@ cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_t
     case CW_FIGURE_READINGS:
         return readings_figure(work, &paper, out, error);
     case CW_FIGURE_FLUX:
-        return flux_figure(work, &paper, out, error);
+    case CW_FIGURE_PULL:
+    case CW_FIGURE_PLATE:
+        return cw_work__magnet_figure(work, figure, &paper, out, error);
+    case CW_FIGURE_LAID:
+    case CW_FIGURE_TRAVERSE:
+        return laid_figure(work, figure, &paper, out, error);
     case CW_FIGURE_SECTION:
         break;
     }

@@ -34,6 +34,34 @@ static void add_option(const cw_choice_option *o, cw_unit_system units, cw_text 
     cw_work__notes_clear(&notes);
 }
 
+/* What is left of the pull and where it goes; how the new winding stands against the old. */
+static void add_practice(cw_work *work, const cw_work_field_study *study, cw_text *text)
+{
+    const cw_unit_system units = work->job->units;
+    const cw_work_holding *holding;
+    const cw_work_rewind *rewind;
+    cw_work__notes notes = { 0 };
+
+    if (cw_work_hold(work, &holding, NULL) == CW_OK) {
+        cw_text_print(text, "  That is %.0f %% of what the magnet could hold cold, on machined faces%s.\n",
+                      100 * study->hot.force_n / holding->step[0].force_n,
+                      isfinite(holding->plate_least_m) ? ", with a thick plate" : "");
+        if (study->magnet.plate_thickness_m < holding->plate_least_m)
+            cw_text_print(text, "  The plate is too thin: %s, where the flux asks for %s at the least.\n",
+                          cw_work__quantity(&notes, CW_LENGTH, study->magnet.plate_thickness_m, units, 3),
+                          cw_work__quantity(&notes, CW_LENGTH, holding->plate_least_m, units, 3));
+        if (fmin(holding->covered[0], holding->covered[1]) < 0.995)
+            cw_text_print(text, "  The plate covers the pole faces only to %.0f and %.0f %%.\n", 100 * holding->covered[0],
+                          100 * holding->covered[1]);
+    }
+    if (cw_work_rewound(work, &rewind, NULL) == CW_OK)
+        cw_text_print(text, "  Against the original, hot: current %.0f %%, pull %.0f %%, time constant %.0f %%.\n",
+                      100 * rewind->rewound.current_a / rewind->original.current_a,
+                      100 * rewind->rewound.force_n / rewind->original.force_n,
+                      100 * rewind->rewound.time_constant_s / rewind->original.time_constant_s);
+    cw_work__notes_clear(&notes);
+}
+
 static void add_pull(cw_work *work, cw_text *text)
 {
     const cw_work_field_study *study;
@@ -52,6 +80,7 @@ static void add_pull(cw_work *work, cw_text *text)
     if (isfinite(study->pull_needed_n))
         cw_text_print(text, "; %s is asked for", cw_work__quantity(&notes, CW_FORCE, study->pull_needed_n, units, 3));
     cw_text_add(text, ".\n");
+    add_practice(work, study, text);
     cw_work__notes_clear(&notes);
 }
 

@@ -36,6 +36,10 @@ void cw_work_close(cw_work **work)
         cw_heat_run_clear(&w->heat.warm_up);
         cw_heat_run_clear(&w->heat.duty);
         cw_switch_study_clear(&w->switching.study);
+        cw_work_sweep_clear(&w->pulls.warm);
+        cw_work_sweep_clear(&w->pulls.cold);
+        cw_work_sweep_clear(&w->pulls.original);
+        cw_work_sweep_clear(&w->pulls.plate);
         cw_proof_destroy(&w->proof);
         cw_field_destroy(&w->field.field);
         cw_replay_destroy(&w->replay);

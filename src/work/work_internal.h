@@ -11,18 +11,27 @@ typedef struct cw_work__stage {
     cw_error error;
 } cw_work__stage;
 
+/* What the pull curves show: over the gap warm, cold and as the original; over the plate's thickness warm. */
+typedef struct cw_work__pulls {
+    cw_work_sweep warm, cold, original, plate;
+} cw_work__pulls;
+
 struct cw_work {
     cw_wire_catalogue *catalogue;
     cw_job *job;
     cw_machine machine; /* the job's, defaults filled in */
 
-    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage;
+    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage,
+        holding_stage, rewind_stage, pull_stage;
     cw_identification *identification;
     cw_choice *choice;
     cw_winding *winding;
     cw_text program;    /* not the dry run */
     cw_replay *replay;
     cw_work_field_study field;
+    cw_work_holding holding;
+    cw_work_rewind rewind;
+    cw_work__pulls pulls;
     cw_proof *proof;
     cw_work_heat_study heat;
     cw_work_switch_study switching;
@@ -41,6 +50,27 @@ cw_status cw_work__warm_c(cw_work *work, double *mean_c, cw_error *error);
 
 /* The job's magnet with the laid coil in it; current and results are left alone. */
 cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *error);
+
+/* The job's regions as the field's section; `turns` where a coil's region does not say its own. Lends the outlines. */
+cw_status cw_work__section(const cw_job *job, double turns, const cw_place *at, cw_section *section, cw_error *error);
+
+bool cw_work__has_plate(const cw_magnet *magnet);
+
+/* Takes the share of the pull that the plate's cover leaves. */
+void cw_work__cover(const cw_work_field_study *study, cw_field_result *result);
+
+/* The magnet at gaps and currents, cover taken, to about 1 %; as cw_magnet_curve. */
+cw_status cw_work__pulls_at(const cw_work_field_study *study, const cw_magnet *magnet, const double *gap_m,
+                            const double *current_a, size_t count, cw_field_result *results, cw_error *error);
+
+/* Curves for the figures, kept. */
+cw_status cw_work__pulls_of(cw_work *work, const cw_work__pulls **pulls, cw_error *error);
+
+/* Flux and pull curves as files of their own. */
+cw_status cw_work__magnet_figure(cw_work *work, cw_figure figure, const cw_paper *paper, cw_text *out, cw_error *error);
+
+/* Thickness of a plate twice as thick as saturated poles could ask for. */
+double cw_work__thick_plate_m(const cw_magnet *magnet);
 
 /* Voltage across one coil at the rated supply; NAN unknown. */
 double cw_work__coil_voltage(const cw_job *job);

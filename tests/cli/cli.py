@@ -196,7 +196,7 @@ def run_writes_everything_and_the_program_replays():
             assert status == 0, err
             names = set(os.listdir(folder))
             assert {"sheet.pdf", "winding.ngc", "section.svg", "identify.json", "choose.json", "winding.json", "field.json",
-                    "flux.svg", "prove.json", "switch.json", "heat.json"} <= names
+                    "flux.svg", "flux.png", "pull.svg", "pull.png", "plate.svg", "plate.png", "prove.json", "switch.json", "heat.json"} <= names
             assert open(os.path.join(folder, "sheet.pdf"), "rb").read(5) == b"%PDF-"
             status, out, _ = call("replay", os.path.join(folder, "winding.ngc"), "--job", example, "--json")
             replay = json.loads(out)
@@ -228,6 +228,40 @@ def one_wrong_pitch_is_caught_with_its_line():
         status, out, _ = call("replay", path, "--job", CHUCK, "--json")
         assert status == 1
         assert at + 1 in [e["line"] for e in json.loads(out)["errors"]], (at + 1, out)
+
+
+@test
+def replay_draws_what_it_winds_and_rings_what_is_out_of_place():
+    with tempfile.TemporaryDirectory() as folder:
+        assert call("run", CHUCK, "-o", folder)[0] == 0
+        assert {"laid.svg", "traverse.svg"} <= set(os.listdir(folder))
+        good, bad = os.path.join(folder, "winding.ngc"), os.path.join(folder, "bad.ngc")
+        lines = open(good).read().split("\n")
+        at = [i for i, line in enumerate(lines) if line.startswith("G33")][2]
+        word = [w for w in lines[at].split() if w.startswith("K")][0]
+        lines[at] = lines[at].replace(word, f"K{float(word[1:]) * 0.9:.4f}")
+        open(bad, "w").write("\n".join(lines))
+        drawn = {}
+        for path in (good, bad):
+            out = os.path.join(folder, os.path.basename(path) + ".drawn")
+            call("replay", path, "--job", CHUCK, "-o", out)
+            assert set(os.listdir(out)) == {"laid.svg", "traverse.svg"}
+            drawn[path] = open(os.path.join(out, "laid.svg"), "rb").read()
+        assert drawn[good] == open(os.path.join(folder, "laid.svg"), "rb").read()
+        assert drawn[bad] != drawn[good]
+
+
+@test
+def replay_takes_no_more_memory_for_a_longer_program():
+    def peak(blocks):
+        with tempfile.TemporaryDirectory() as folder:
+            path = os.path.join(folder, "long.ngc")
+            subprocess.run([sys.executable, os.path.join(ROOT, "benchmarks", "long_program.py"), str(blocks), path], check=True)
+            child = subprocess.Popen([PROGRAM, "replay", path], stdout=subprocess.DEVNULL)
+            _, status, usage = os.wait4(child.pid, 0)
+            assert os.waitstatus_to_exitcode(status) == 0
+            return usage.ru_maxrss
+    assert peak(100000) < peak(2000) + 2048  # kilobytes
 
 
 @test
@@ -314,6 +348,27 @@ def field_document_has_the_agreed_keys():
 
 
 @test
+def field_sweeps_what_it_is_asked_for_and_all_where_it_is_not():
+    everything = json.loads(call("field", BRAKE, "--json")[1])
+    for key, place in (("by_gap", "gap_m"), ("by_current", "current_a"), ("by_plate_thickness", "plate_thickness_m"),
+                       ("by_plate_iron", "plate_iron")):
+        assert len(everything[key]) >= 5, key
+        for point in everything[key]:
+            assert {place, "force_n", "leakage_factor", "saturates_first", "parts", "hand_sum"} <= set(point)
+    some = json.loads(call("field", BRAKE, "--json", "--plate", "6 mm, 12 mm", "--plate-iron", "grey-cast-iron")[1])
+    assert [len(some[key]) for key in ("by_gap", "by_current", "by_plate_thickness", "by_plate_iron")] == [0, 0, 2, 1]
+
+
+def field_says_what_remains_and_holds_old_against_new():
+    document = json.loads(call("field", CHUCK, "--json", "--gap", "0.1 mm")[1])
+    steps = document["holding"]["steps"]
+    assert steps[0]["share"] == 1 and steps[-1]["force_n"] == document["force_n"]
+    assert document["holding"]["plate_least_m"] > 0.010 and "too thin" in document["holding"]["text"]
+    assert {step["trust"] for step in steps} >= {"reported on a page"}
+    for side in ("original", "new"):
+        assert {"current_a", "force_n", "time_constant_s", "winding_c"} <= set(document["rewind"][side])
+
+
 def field_tells_a_terminal_pull_gap_and_what_saturates():
     status, out, _ = call("field", BRAKE)
     assert status == 0
@@ -341,6 +396,9 @@ def gaps_that_are_none_are_refused():
     refused(*call("field", BRAKE, "--gap", "0.1"), "--gap", "unit")
     refused(*call("field", BRAKE, "--gap", "0.1 mm, 0 mm"), "--gap")
     refused(*call("field", BRAKE, "--gap", "0.1 mm,,0.2 mm"), "--gap")
+    refused(*call("field", BRAKE, "--current", "0.5 mm"), "--current")
+    refused(*call("field", BRAKE, "--plate", "-3 mm"), "--plate")
+    refused(*call("field", BRAKE, "--plate-iron", "structural-steel, putty"), "--plate-iron", "putty")
 
 
 @test

@@ -34,8 +34,8 @@ static void flux_picture_is_the_same_at_every_run_and_small_enough_to_send(void 
         cw_paper paper = { CW_SVG, 0, 0, 0, "flux", NULL, NULL };
         cw_field *first = solved_field(shapes[i]), *second = solved_field(shapes[i]);
 
-        assert_int_equal(cw_flux_write(&(cw_flux_figure){ first, 0 }, &paper, &one, NULL), CW_OK);
-        assert_int_equal(cw_flux_write(&(cw_flux_figure){ second, 0 }, &paper, &two, NULL), CW_OK);
+        assert_int_equal(cw_flux_write(&(cw_flux_figure){ first, 0, CW_METRIC_UNITS }, &paper, &one, NULL), CW_OK);
+        assert_int_equal(cw_flux_write(&(cw_flux_figure){ second, 0, CW_METRIC_UNITS }, &paper, &two, NULL), CW_OK);
         assert_int_equal(one.length, two.length);
         assert_memory_equal(one.data, two.data, one.length);
         assert_in_range(one.length, 50000, 900000);
@@ -57,7 +57,7 @@ static void a_field_not_solved_gives_no_picture(void **state)
     (void)state;
     assert_int_equal(cw_magnet_section(&magnet, &section, NULL), CW_OK);
     assert_int_equal(cw_field_create(&section, NULL, &field, NULL), CW_OK);
-    assert_int_equal(cw_flux_write(&(cw_flux_figure){ field, 0 }, &paper, &out, NULL), CW_FAILED);
+    assert_int_equal(cw_flux_write(&(cw_flux_figure){ field, 0, CW_METRIC_UNITS }, &paper, &out, NULL), CW_FAILED);
     assert_int_equal(out.length, 0);
     cw_field_destroy(&field);
 }

@@ -133,7 +133,7 @@ static void one_wrong_pitch_is_named_with_its_line(void **state)
         int line;
 
         set_up(&at, codes[i]);
-        line = traverse_line(&at.program, codes[i] == CW_ROTARY_A ? 8 : 3, &start);
+        line = traverse_line(&at.program, codes[i] >= CW_G95 ? 8 : 3, &start); /* three blocks a layer */
         if (codes[i] == CW_ROTARY_A) /* its pitch is the step over the angle */
             snprintf(words, sizeof words, "G1 A%.3f X%.3f F1.", word_value(start, 'A'), word_value(start, 'X') * 0.97);
         else

@@ -384,6 +384,49 @@ static void same_job_gives_the_same_bytes(void **state)
 
 /* ---- sheets -------------------------------------------------------------------------------------------------- */
 
+typedef struct turn_times {
+    double at_s[402];
+} turn_times;
+
+static void keep_time(void *context, const cw_laid_turn *turn)
+{
+    ((turn_times *)context)->at_s[turn->number] = turn->time_s;
+}
+
+/* Slow for the first and last three turns of each layer, where the code lets the speed change in a layer (winding
+ * notes, section 6: common practice, no source). Layer 2 of 400 turns in rows of 62 or less, by the replay's clock. */
+static void feed_lathes_and_winders_slow_down_at_the_flanges(void **state)
+{
+    static const cw_code slowing[] = { CW_G95, CW_G99, CW_ROTARY_A };
+    cw_lay_plan plan = coil_plan(0.32e-3, 20e-3, 400);
+
+    (void)state;
+    for (size_t i = 0; i < sizeof slowing / sizeof *slowing; i++) {
+        cw_machine machine = coil_machine(slowing[i]);
+        cw_winding *winding = coil_lay(&plan);
+        cw_program_request request = { .winding = winding, .machine = &machine };
+        turn_times times = { { 0 } };
+        cw_replay_request listening = { .machine = &machine, .winding = winding, .listener = keep_time,
+                                        .context = &times };
+        long first = winding->layers[0].turns, last = first + winding->layers[1].turns, middle = (first + last) / 2;
+        cw_text text = { 0 };
+        cw_replay *replay = NULL;
+
+        machine.speed_rpm = 90;
+        machine.slow_speed_rpm = 30;
+        cw_machine_defaults(&machine);
+        assert_int_equal(cw_program_write(&request, &text, NULL), CW_OK);
+        assert_int_equal(cw_replay_text(&listening, text.data, text.length, &replay, NULL), CW_OK);
+        assert_true(times.at_s[first + 3] - times.at_s[first + 1] >= 2 * 60 / 30.0 - 1e-6);
+        assert_true(times.at_s[last - 1] - times.at_s[last - 3] >= 2 * 60 / 30.0 - 1e-6);
+        assert_true(times.at_s[middle + 1] - times.at_s[middle] < 60 / 75.0);
+        assert_true(replay->ok);
+        cw_replay_destroy(&replay);
+        cw_text_clear(&text);
+        cw_winding_destroy(&winding);
+    }
+}
+
 static void manual_lathe_gets_feed_and_gears(void **state)
 {
     static const int gears[] = { 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80, 95, 110, 127 };
@@ -447,6 +490,7 @@ int main(void)
         cmocka_unit_test(stops_out_of_order_are_refused),
         cmocka_unit_test(every_failed_allocation_leaves_nothing_behind),
         cmocka_unit_test(same_job_gives_the_same_bytes),
+        cmocka_unit_test(feed_lathes_and_winders_slow_down_at_the_flanges),
         cmocka_unit_test(manual_lathe_gets_feed_and_gears),
         cmocka_unit_test(hand_winder_gets_layers_and_counter),
     };
