@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { USUAL_LINES = 14, DETAIL_LINES = 9 };
+enum { ARC_SIDES = 16, USUAL_LINES = 14, DETAIL_LINES = 9 };
 
 #define SIDE_MM 40.0   /* of scale and detail, right of the section */
 #define DETAIL_MM 34.0
@@ -67,6 +67,27 @@ static void draw_cone(cw_canvas *canvas, const cw_flux_window *w, const cw_part 
     cw_canvas_polygon(canvas, pen, CW_NO_INK, xy, 6);
 }
 
+/* An outline of any shape, `side` -1 its mirror image; a side along the axis is no edge. */
+static void draw_contour(cw_canvas *canvas, const cw_flux_window *w, const cw_part *part, cw_pen pen, int side)
+{
+    const cw_contour contour = { part->name, part->contour, part->contour_count, part->lift_m, 0 };
+    double (*place)[2];
+    size_t count;
+
+    if (cw_contour_flatten(&contour, ARC_SIDES, &place, &count, NULL) != CW_OK) {
+        canvas->no_memory = true;
+        return;
+    }
+    for (size_t i = 0; i < count; i++) {
+        const double *a = place[i], *b = place[(i + 1) % count];
+
+        if (!w->halves || a[0] != 0 || b[0] != 0)
+            cw_canvas_line(canvas, pen, cw_flux__paper_x(w, side * a[0]), cw_flux__paper_y(w, a[1]),
+                           cw_flux__paper_x(w, side * b[0]), cw_flux__paper_y(w, b[1]));
+    }
+    cw_free(place);
+}
+
 static void draw_part(cw_canvas *canvas, const cw_flux_window *w, const cw_part *part, double x0, double x1)
 {
     const cw_pen iron = { CW_BLACK, 0.35, CW_SOLID }, coil = { CW_GREY, 0.25, CW_SOLID };
@@ -90,6 +111,13 @@ static void draw_outlines(cw_canvas *canvas, const cw_field_view *view, const cw
         const cw_part *part = &view->part[i];
         bool whole = w->halves && part->x[0] == 0; /* across the axis in one piece */
 
+        if (part->contour != NULL) {
+            const cw_pen iron = { CW_BLACK, 0.35, CW_SOLID }, other = { CW_GREY, 0.25, CW_SOLID };
+
+            for (int side = w->halves ? -1 : 1; side <= 1; side += 2)
+                draw_contour(canvas, w, part, part->iron[0] != '\0' ? iron : other, side);
+            continue;
+        }
         draw_part(canvas, w, part, whole ? -part->x[1] : part->x[0], part->x[1]);
         if (w->halves && !whole)
             draw_part(canvas, w, part, -part->x[1], -part->x[0]);

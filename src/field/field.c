@@ -30,6 +30,7 @@ struct cw_field {
     cw_section section;
     bool free;                        /* triangles of free shape, no lattice */
     double gap_m;                     /* of the mesh */
+    cw_finder *finder;                /* of the free mesh as it was last solved */
     cw_field_wish wish;
     cw_region region[CW_MOST_PARTS + 1];
     cw_iron *iron[CW_MOST_PARTS + 1]; /* owned; by region, NULL where another region owns it */
@@ -60,6 +61,7 @@ void cw_field_destroy(cw_field **field)
     if (*field == NULL)
         return;
     drop_mesh(*field);
+    cw_finder__destroy(&(*field)->finder);
     cw_axis_clear(&(*field)->x);
     cw_axis_clear(&(*field)->y);
     for (int r = 0; r <= CW_MOST_PARTS; r++)
@@ -748,8 +750,10 @@ cw_status cw_field_solve(cw_field *field, double gap_m, const double *current_a,
                          cw_error *error)
 {
     cw_field_result made;
-    cw_status status = move_to(field, gap_m, error);
+    cw_status status;
 
+    cw_finder__destroy(&field->finder);
+    status = move_to(field, gap_m, error);
     memset(&made, 0, sizeof made);
     if (status != CW_OK)
         return status;
@@ -757,6 +761,8 @@ cw_status cw_field_solve(cw_field *field, double gap_m, const double *current_a,
     status = solve_refining(field, current_a, &made, error);
     if (status == CW_OK)
         status = fill_result(field, gap_m, current_a, &made, error);
+    if (status == CW_OK && field->free)
+        status = cw_finder__create(field->mesh, &field->finder, error);
     if (status == CW_OK)
         *result = made;
     return status;
@@ -781,7 +787,7 @@ static bool find(const cw_field *field, double x, double y, size_t *t, double l[
         *t = locate(&field->x, &field->y, x, cw_layout__straight_y(&field->layout, x, y), l);
         return true;
     }
-    found = cw_free__locate(field->mesh, x, y, l);
+    found = field->finder != NULL ? cw_finder__find(field->finder, x, y, l) : -1;
     *t = (size_t)found;
     return found >= 0;
 }

@@ -437,19 +437,3 @@ cw_status cw_free__weight(const cw_mesh *mesh, const cw_part *moved, size_t coun
     cw_free(known);
     return status;
 }
-
-int cw_free__locate(const cw_mesh *mesh, double x, double y, double l[3])
-{
-    for (size_t t = 0; t < mesh->triangle_count; t++) {
-        const double *a = mesh->node[mesh->corner[t][0]], *b = mesh->node[mesh->corner[t][1]];
-        const double *c = mesh->node[mesh->corner[t][2]];
-        double doubled = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1]);
-
-        l[1] = ((x - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (y - a[1])) / doubled;
-        l[2] = ((b[0] - a[0]) * (y - a[1]) - (x - a[0]) * (b[1] - a[1])) / doubled;
-        l[0] = 1 - l[1] - l[2];
-        if (l[0] >= -1e-9 && l[1] >= -1e-9 && l[2] >= -1e-9)
-            return (int)t;
-    }
-    return -1;
-}

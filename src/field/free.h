@@ -26,7 +26,13 @@ cw_status cw_free__mesh(const cw_section *section, const cw_part *moved, double 
  * both.  weight  shape [mesh->node_count] */
 cw_status cw_free__weight(const cw_mesh *mesh, const cw_part *moved, size_t count, double *weight, cw_error *error);
 
+/* A tree of boxes over the triangles, to find the one that holds a place. */
+typedef struct cw_finder cw_finder;
+
+cw_status cw_finder__create(const cw_mesh *mesh, cw_finder **finder, cw_error *error);
+void cw_finder__destroy(cw_finder **finder);
+
 /* The triangle that holds a place, and where in it; -1 none. */
-int cw_free__locate(const cw_mesh *mesh, double x, double y, double l[3]);
+int cw_finder__find(const cw_finder *finder, double x, double y, double l[3]);
 
 #endif
