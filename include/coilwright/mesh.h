@@ -32,6 +32,7 @@ typedef struct cw_mesh {
                              0-1, 1-2, 2-0 */
     int *region;          /* shape [triangle_count] */
     int (*place)[2];      /* shape [triangle_count]: place in the order of the lattice, to cut the mesh in halves by */
+    bool ranked;          /* no lattice: places are ranks of the triangles' middles along x and along y */
     unsigned char *side;  /* shape [node_count]: bit 1 << CW_LEFT and so on where a node lies on that outer side */
     double inside[4];     /* box in which the mesh is the plane, by CW_LEFT ... CW_TOP */
     double outside[4];    /* outer rim; equal to `inside` where there is no shell on that side */

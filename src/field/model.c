@@ -227,7 +227,7 @@ static cw_status create(const cw_mesh *mesh, const cw_region *regions, bool plan
         complete = (made->load[c] = cw_allocate(made->unknown_count, sizeof(double))) != NULL;
     status = !complete ? cw_no_memory(error)
                        : cw_solver__create((const int (*)[6])made->unknown, (const int (*)[2])mesh->place,
-                                           mesh->triangle_count, made->unknown_count, &made->solver, error);
+                                           mesh->ranked, mesh->triangle_count, made->unknown_count, &made->solver, error);
     if (status == CW_OK)
         cw_model__refresh(made);
     else

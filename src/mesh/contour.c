@@ -229,6 +229,10 @@ static cw_status check_polygon(const cw_contour *outline, const double (*place)[
         if (hypot(b[0] - a[0], b[1] - a[1]) < 1e-9 * size)
             return cw_refuse(error, NULL, "each place once", "The outline of the region '%s' has a place twice, at "
                              "%.6g, %.6g mm.", outline->name, 1e3 * a[0], 1e3 * a[1]);
+    }
+    for (size_t i = 0; i < count; i++) {
+        const double *a = place[i], *b = place[(i + 1) % count];
+
         for (size_t j = i + 1; j < count; j++) {
             const double *c = place[j], *d = place[(j + 1) % count];
             bool next = j == i + 1, last = (j + 1) % count == i;

@@ -300,9 +300,23 @@ bool cw_work__has_plate(const cw_magnet *magnet)
 
 /* ---- the field ------------------------------------------------------------------------------------------------- */
 
-static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *error)
+/* All coils of the section with one current. */
+static cw_status solve_at(cw_work_field_study *study, double current_a, cw_field_result *result, cw_error *error)
 {
     double currents[CW_MOST_MAGNET_COILS];
+    cw_status status;
+
+    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
+        currents[c] = current_a;
+    status = cw_field_solve(study->field, study->magnet.gap_m, currents, result, error);
+    if (status == CW_OK)
+        cw_work__cover(study, result);
+    return status;
+}
+
+/* Cold first, so that the field that is kept is the warm one. */
+static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *error)
+{
     cw_section section;
     cw_status status = cw_work__magnet(work, study, error);
 
@@ -312,17 +326,12 @@ static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *erro
         status = cw_magnet_section(&study->magnet, &section, error);
     if (status == CW_OK)
         status = cw_field_create(&section, NULL, &study->field, error);
-    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
-        currents[c] = study->magnet.current_a;
     if (status == CW_OK)
-        status = cw_field_solve(study->field, study->magnet.gap_m, currents, &study->hot, error);
+        status = solve_at(study, study->cold_current_a, &study->cold, error);
     if (status == CW_OK)
-        status = cw_magnet_curve(&study->magnet, NULL, &study->magnet.gap_m, &study->cold_current_a, 1, &study->cold,
-                                 error);
+        status = solve_at(study, study->magnet.current_a, &study->hot, error);
     if (status == CW_OK)
         status = cw_magnet_hand_sum(&study->magnet, &study->hand, error);
-    cw_work__cover(study, &study->hot);
-    cw_work__cover(study, &study->cold);
     return status;
 }
 
