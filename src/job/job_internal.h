@@ -135,6 +135,7 @@ void cw_job__check_circuit(cw_reader *reader, const cw_node *section, void *reco
 void cw_job__check_supply(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_magnet(cw_reader *reader, const cw_node *section, void *record);
+void cw_job__check_region(cw_reader *reader, const cw_node *section, void *record);
 
 /** Entries of an open section; `prefix` is "" or "plate.". */
 void cw_job__read_open(cw_reader *reader, const cw_node *section, const char *prefix, cw_job_entry **entries,

@@ -144,3 +144,14 @@ static bool outline_write(const cw_row *row, const void *record, cw_unit_system 
 
 const cw_form cw_job__outline_form = { "places of an outline, as in \"0 0, 20 0, through 27 7, 20 14, 0 14 mm\"",
                                        outline_clear, outline_read, outline_write, outline_release };
+
+/* ---- regions --------------------------------------------------------------------------------------------------- */
+
+void cw_job__check_region(cw_reader *reader, const cw_node *section, void *record)
+{
+    const cw_job_region *region = record;
+
+    if (cw_job__find(section, "material") == NULL)
+        cw_job__wrong_key(reader, section, "an iron's name, coil or air", "The region '%.60s' has no material.",
+                          region->name != NULL ? region->name : "");
+}

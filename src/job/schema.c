@@ -272,7 +272,7 @@ static const cw_row magnet_rows[] = {
 static const cw_row section_rows[] = {
     { "region", &cw_job__line_form, IN(cw_job_region, name), .required = true, .metric = "base",
       .about = "its name, for messages and results" },
-    { "material", &cw_job__line_form, IN(cw_job_region, material), .required = true, .metric = "low-carbon-steel",
+    { "material", &cw_job__line_form, IN(cw_job_region, material), .metric = "low-carbon-steel",
       .about = "an iron by its name, coil or air" },
     { "outline", &cw_job__outline_form, offsetof(cw_job_region, outline),
       .doubt = offsetof(cw_job_region, outline_count), .required = true,
@@ -353,7 +353,7 @@ const cw_section cw_job__sections[] = {
       offsetof(cw_job, magnet_count), sizeof(cw_job_entry), offsetof(cw_job_entry, at), .open = true,
       .check = cw_job__check_magnet, .about = "The iron around the coil." },
     { "section", ROWS(section), offsetof(cw_job, section), CW_NOWHERE, offsetof(cw_job, section_count),
-      sizeof(cw_job_region), offsetof(cw_job_region, at),
+      sizeof(cw_job_region), offsetof(cw_job_region, at), .check = cw_job__check_region,
       .about = "The regions of a magnet of the shape section; later ones cover earlier ones." },
     { "potting", ROWS(potting), offsetof(cw_job, potting), offsetof(cw_job, potting.given), NO_LIST,
       .about = "What fills the gaps." },
