@@ -170,15 +170,34 @@ static size_t patches_of(const cw_field *field, cw_patch *patches)
     return field->section.part_count;
 }
 
+/* A coil between arcs is cut short by their chords, but carries all its turns. */
+static void spread_turns(cw_field *field)
+{
+    double area[CW_MOST_PARTS + 1] = { 0 };
+
+    for (size_t t = 0; t < field->mesh->triangle_count; t++) {
+        const int *n = field->mesh->corner[t];
+        const double *a = field->mesh->node[n[0]], *b = field->mesh->node[n[1]], *c = field->mesh->node[n[2]];
+
+        area[field->mesh->region[t]] += 0.5 * ((b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1]));
+    }
+    for (size_t i = 0; i < field->section.part_count; i++)
+        if (area[i + 1] > 0)
+            field->region[i + 1].turns_per_m2 = field->section.part[i].turns / area[i + 1];
+}
+
 /* The model of the mesh as it is; a starts at zero. */
 static cw_status build_model(cw_field *field, cw_error *error)
 {
     const cw_section *section = &field->section;
     const bool zero[4] = { true, true, true, true }; /* the axis, the mirror and infinity */
-    cw_status status = cw_model__create(field->mesh, field->region, section->planar,
-                                        section->depth_m * (section->mirrored ? 2 : 1), zero, section->coil_count,
-                                        &field->model, error);
+    cw_status status;
 
+    if (field->free)
+        spread_turns(field);
+    status = cw_model__create(field->mesh, field->region, section->planar,
+                              section->depth_m * (section->mirrored ? 2 : 1), zero, section->coil_count,
+                              &field->model, error);
     if (status == CW_OK && (field->a = cw_allocate(field->model->unknown_count, sizeof(double))) == NULL)
         status = cw_no_memory(error);
     if (status == CW_OK)
