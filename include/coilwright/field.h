@@ -199,6 +199,23 @@ CW_API void cw_field_destroy(cw_field **field);
 CW_API cw_status cw_field_solve(cw_field *field, double gap_m, const double *current_a, cw_field_result *result,
                                 cw_error *error);
 
+/** What is left when the current is gone, after it has been as last solved. */
+typedef struct cw_residual {
+    double force_n[2];          /* pull at the low and the high end of the coercivities */
+    char trust;                 /* of the worst known of them: 'S' published, 'M' an order of magnitude */
+    char unknown[32];           /* an iron part of whose coercivity nothing is known, taken as none; "" none such */
+} cw_residual;
+
+/** Each iron holds on to a field of its own, its coercivity along the flux that magnetized it, H = H(B) - Hc; where that
+ *  was weaker than 1.5 T by as much less as the loop is narrower there, (B/1.5)^0.6, by the exponent 1.6 of the loop's
+ *  area (C. P. Steinmetz, Trans. AIEE 9, 1892). No worked loops, no blows: a guide. The solution stays as it was.
+ *
+ *  coercivity_a_per_m  shape [part_count][2], low and high; NULL: by the irons' names
+ *  CW_BAD_INPUT        where nothing was solved, or nothing is known of any iron
+ *  Test: tests/field/test_residual.c */
+CW_API cw_status cw_field_residual(cw_field *field, const double (*coercivity_a_per_m)[2], cw_residual *residual,
+                                   cw_error *error);
+
 /** Flux density in tesla at a place in the section as it was last solved; zero far outside. */
 CW_API void cw_field_density_t(const cw_field *field, double x_m, double y_m, double density_t[2]);
 

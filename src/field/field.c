@@ -5,6 +5,7 @@
 #include "field/estimate.h"
 #include "field/free.h"
 #include "field/layout.h"
+#include "field/residual.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -657,6 +658,15 @@ static size_t contribution_count(const cw_field *field)
     return field->free ? field->mesh->triangle_count : field->x.count + field->y.count - 2;
 }
 
+/* 1 on what moves, 0 on all else, between by the distances. */
+static cw_status weigh(cw_field *field, double *weight, cw_error *error)
+{
+    if (field->free)
+        return cw_free__weight(field->mesh, field->moved, field->section.part_count, weight, error);
+    cw_layout__far_weight(&field->layout, field->moved, field->section.part_count, &field->x, &field->y, weight);
+    return CW_OK;
+}
+
 /* Force both ways and the error. */
 static cw_status judge(cw_field *field, double **contributions, cw_field_result *result, cw_error *error)
 {
@@ -673,12 +683,11 @@ static cw_status judge(cw_field *field, double **contributions, cw_field_result 
     }
     if (field->free) {
         estimate.triangle = *contributions;
-        status = cw_free__weight(field->mesh, field->moved, field->section.part_count, weight, error);
     } else {
         estimate.column = *contributions;
         estimate.row = *contributions + field->x.count - 1;
-        cw_layout__far_weight(&field->layout, field->moved, field->section.part_count, &field->x, &field->y, weight);
     }
+    status = weigh(field, weight, error);
     result->force_n = -cw_model__force(field->model, field->a, weight, NULL);
     if (status == CW_OK)
         status = cw_model__estimate(field->model, field->a, weight, (int)field->section.part_count + 1, &estimate, error);
@@ -784,6 +793,56 @@ cw_status cw_field_solve(cw_field *field, double gap_m, const double *current_a,
         status = cw_finder__create(field->mesh, &field->finder, error);
     if (status == CW_OK)
         *result = made;
+    return status;
+}
+
+/* ---- without current ------------------------------------------------------------------------------------------ */
+
+/* By region, one end of the ranges; false where nothing is known of any iron. */
+static bool take_coercivities(const cw_field *field, const double (*given)[2], int end, double *coercivity,
+                              cw_residual *residual)
+{
+    bool known = false;
+
+    for (size_t i = 0; i < field->section.part_count; i++) {
+        double range[2] = { 0, 0 };
+        char trust = 'S';
+
+        if (field->region[i + 1].iron == NULL)
+            continue;
+        if (given != NULL)
+            memcpy(range, given[i], sizeof range);
+        else if (!cw_iron_coercivity(field->section.part[i].iron, range, &trust))
+            snprintf(residual->unknown, sizeof residual->unknown, "%s", field->section.part[i].name);
+        known = known || range[1] > 0;
+        coercivity[i + 1] = range[end];
+        residual->trust = trust == 'M' ? 'M' : residual->trust;
+    }
+    return known;
+}
+
+cw_status cw_field_residual(cw_field *field, const double (*coercivity_a_per_m)[2], cw_residual *residual,
+                            cw_error *error)
+{
+    cw_residual made = { .trust = 'S' };
+    double *weight, coercivity[CW_MOST_PARTS + 1] = { 0 };
+    cw_status status;
+
+    if (field->model == NULL)
+        return cw_refuse(error, NULL, "a section that was solved", "The section has not been solved yet.");
+    weight = cw_allocate(field->mesh->node_count, sizeof *weight);
+    status = weight != NULL ? weigh(field, weight, error) : cw_no_memory(error);
+    for (int end = 0; end < 2 && status == CW_OK; end++) {
+        if (!take_coercivities(field, coercivity_a_per_m, end, coercivity, &made))
+            status = cw_refuse(error, NULL, "an iron of known coercivity", "Of none of the magnet's irons is it known "
+                               "what it holds on to without current.");
+        if (status == CW_OK)
+            status = cw_model__residual_force(field->model, field->a, coercivity, weight, &made.force_n[end], error);
+        made.force_n[end] *= -1;
+    }
+    cw_free(weight);
+    if (status == CW_OK)
+        *residual = made;
     return status;
 }
 

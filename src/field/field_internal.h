@@ -43,6 +43,8 @@ typedef struct cw_model {
     int *unknown_of_node;            /* shape [node_count]; -1: A = 0 there */
     int (*unknown)[6];               /* shape [triangle_count] */
     double (*matrix)[21];            /* shape [triangle_count]: tangents, lower halves by rows */
+    double (*coercive)[3][2];        /* shape [triangle_count]: field in A/m that iron holds on to, at the points of
+                                        cw_model__points; NULL none. Lent */
     double *load[CW_MOST_COILS];     /* shape [unknown_count]: int turn density x shape function dV */
     cw_solver *solver;
 } cw_model;

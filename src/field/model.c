@@ -312,8 +312,10 @@ static void iron_residual(cw_model *model, size_t t, const cw_iron *iron, const 
         memset(model->matrix[t], 0, sizeof model->matrix[t]);
     for (int q = 0; q < 3; q++) {
         const cw_point *p = &points[q];
-        double bx = 0, by = model->applied_t, density, slope, nu;
+        double bx = 0, by = model->applied_t, density, slope, nu, held[2] = { 0, 0 };
 
+        if (model->coercive != NULL)
+            memcpy(held, model->coercive[t][q], sizeof held);
         for (int i = 0; i < 6; i++) {
             bx += p->bx[i] * local[i];
             by += p->by[i] * local[i];
@@ -322,7 +324,8 @@ static void iron_residual(cw_model *model, size_t t, const cw_iron *iron, const 
         nu = cw_iron_field(iron, density, &slope, NULL);
         nu = density > 0 ? nu / density : slope;
         for (int i = 0; i < 6; i++)
-            part[i] += p->weight * (nu * bx * p->bx[i] + (nu * by - model->applied_t / CW_MU0) * p->by[i]);
+            part[i] += p->weight * ((nu * bx - held[0]) * p->bx[i] +
+                                    (nu * by - model->applied_t / CW_MU0 - held[1]) * p->by[i]);
         if (tangent)
             add_tangent(model->matrix[t], p, nu, slope, bx, by, density * density);
     }

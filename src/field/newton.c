@@ -114,7 +114,7 @@ static double decrement(const cw_model *model, const double *a, const double *st
     for (int c = 0; c < model->coil_count; c++)
         source += model->current_a[c] *
                   (dot(model->load[c], a, model->unknown_count) + dot(model->load[c], step, model->unknown_count));
-    if (model->applied_t != 0)
+    if (model->applied_t != 0 || model->coercive != NULL)
         source += tangent_energy(model, a);
     return slope == 0 ? 0 : source != 0 ? fabs(slope / source) : 1;
 }
