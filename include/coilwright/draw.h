@@ -180,10 +180,10 @@ typedef enum cw_column_kind {
     CW_COLUMN_RIGHT_STRONG,
     CW_COLUMN_CENTRE,
     CW_COLUMN_DECIMAL,   /* numbers one above the other at their points; the unit follows */
-    CW_COLUMN_TICK,      /* a box to tick where the cell is not NULL */
+    CW_COLUMN_TICK,      /* a box to tick where the cell is "tick"; any other word as it is */
     CW_COLUMN_DIRECTION, /* an arrow: "+" to the right, "-" to the left */
     CW_COLUMN_BAR,       /* "0.87" as a bar and "87 %" */
-    CW_COLUMN_WRITE,     /* a line to write on */
+    CW_COLUMN_WRITE,     /* a line to write on where the cell is NULL; else as CW_COLUMN_TEXT */
     CW_COLUMN_KIND_COUNT
 } cw_column_kind;
 
@@ -245,6 +245,8 @@ typedef struct cw_plot {
     const char *x_title, *y_title; /* with the unit: "air gap, mm" */
     const cw_curve *curves;
     size_t curve_count;
+    double y_label_mm;         /* room for the figures left of the frame; 0: as wide as they are */
+    bool x_decades, y_decades; /* a logarithmic axis: what is not above zero lifts the pen */
 } cw_plot;
 
 CW_API void cw_plot_draw(cw_canvas *canvas, cw_box box, const cw_plot *plot);

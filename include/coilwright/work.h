@@ -14,10 +14,12 @@
 #include "coilwright/evidence.h"
 #include "coilwright/field.h"
 #include "coilwright/heat.h"
+#include "coilwright/heat_figure.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
 #include "coilwright/sheet.h"
+#include "coilwright/switch_figure.h"
 #include "coilwright/winding.h"
 
 #ifdef __cplusplus
@@ -60,8 +62,17 @@ CW_API cw_status cw_work_program(cw_work *work, bool dry_run, cw_text *program, 
 CW_API cw_status cw_work_replay(cw_work *work, const char *program, size_t length, const char *name,
                                 cw_replay **replay, cw_error *error);
 
-/** The job sheet as PDF: as much of it as the job gives enough for.
- *  date  "2031-05-17" or NULL */
+/** The job sheet: as much of it as the job gives enough for. */
+typedef struct cw_work_sheet_wish {
+    cw_sheet_paper paper;
+    const char *date;           /* "2031-05-17" or NULL */
+    unsigned parts;             /* 1u << CW_SHEET_COVER ...; 0 all */
+    bool html;                  /* one HTML file; else PDF */
+} cw_work_sheet_wish;
+
+CW_API cw_status cw_work_sheet_as(cw_work *work, const cw_work_sheet_wish *wish, cw_text *out, cw_error *error);
+
+/** All of it as PDF. */
 CW_API cw_status cw_work_sheet(cw_work *work, cw_sheet_paper paper, const char *date, cw_text *pdf, cw_error *error);
 
 /** What the job's magnet does with the coil that is laid for it. One magnet: of coils that share the supply, those that
@@ -217,17 +228,25 @@ typedef struct cw_work_heat_study {
     cw_heat_run warm_up;        /* always on, from cold */
     bool intermittent;
     cw_heat_run duty;           /* by the supply's duty, where it is intermittent */
+    cw_heat *map;               /* as solved, at the end of the on-time where it is intermittent: for a figure */
     char remark[900];           /* what the figures stand on */
 } cw_work_heat_study;
 
 /** CW_BAD_INPUT where nothing can be laid, or the supply is missing or ac. Test: tests/work/test_heat.c */
 CW_API cw_status cw_work_heat(cw_work *work, const cw_work_heat_study **study, cw_error *error);
 
-/** Greatest temperature of the winding by its duty. */
+/** Greatest temperature of the winding by its duty; and of each part, shape [*count]. */
 CW_API double cw_work_hot_spot_c(const cw_work_heat_study *study);
+CW_API const cw_heat_part_result *cw_work_heat_parts(const cw_work_heat_study *study, int *count);
 
 /** The study to read; the document for --json is in work/heat_document.h. */
 CW_API void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system units, cw_text *text);
+
+/** What the figures of a study are made of, to be drawn into a box of any paper; they lend from the study. The map wants
+ *  study->map, which is NULL where the coil runs away. */
+CW_API cw_heat_map_figure cw_work_heat_map(const cw_work_heat_study *study, cw_unit_system units);
+CW_API cw_duty_figure cw_work_duty(const cw_work_heat_study *study, cw_unit_system units);
+CW_API cw_switch_figure cw_work_switch_curves(const cw_work_switch_study *study, cw_unit_system units);
 
 /** A figure of the job as a file of its own. */
 typedef enum cw_figure {
@@ -238,7 +257,12 @@ typedef enum cw_figure {
     CW_FIGURE_PULL,     /* over the air gap */
     CW_FIGURE_PLATE,    /* pull over the thickness of the plate */
     CW_FIGURE_LAID,     /* the program as replayed, every turn where it comes to lie */
-    CW_FIGURE_TRAVERSE  /* and the guide against turns */
+    CW_FIGURE_TRAVERSE, /* and the guide against turns */
+    CW_FIGURE_HEAT_MAP,
+    CW_FIGURE_DUTY,
+    CW_FIGURE_SWITCH_ON,
+    CW_FIGURE_SWITCH_OFF,
+    CW_FIGURE_SUPPRESSORS
 } cw_figure;
 CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error);
 

@@ -66,7 +66,7 @@ static void put_json(output *out, const char *name, const char *what, cw_status 
     json_decref(document);
 }
 
-static void put_figure(output *out, const char *name, const char *what, cw_figure figure, cw_format format)
+static void put_drawn(output *out, const char *name, const char *what, cw_figure figure, cw_format format)
 {
     cw_text drawn = { 0 };
     cw_error error;
@@ -74,6 +74,18 @@ static void put_figure(output *out, const char *name, const char *what, cw_figur
 
     put(out, name, what, status, &drawn, &error);
     cw_text_clear(&drawn);
+}
+
+/* To scale and print. */
+static void put_figure(output *out, const char *name, const char *what, cw_figure figure)
+{
+    put_drawn(out, name, what, figure, CW_SVG);
+}
+
+/* To send. */
+static void put_picture(output *out, const char *name, const char *what, cw_figure figure)
+{
+    put_drawn(out, name, what, figure, CW_PNG);
 }
 
 static void put_stages(output *out)
@@ -86,8 +98,8 @@ static void put_stages(output *out)
 
     put_json(out, "identify.json", "what it was", status, status == CW_OK ? cw_identification_json(id) : NULL, &error);
     if (status == CW_OK) {
-        put_figure(out, "candidates.svg", "what it may have been, drawn", CW_FIGURE_CANDIDATES, CW_SVG);
-        put_figure(out, "readings.svg", "each reading against the others, drawn", CW_FIGURE_READINGS, CW_SVG);
+        put_figure(out, "candidates.svg", "what it may have been, drawn", CW_FIGURE_CANDIDATES);
+        put_figure(out, "readings.svg", "each reading against the others, drawn", CW_FIGURE_READINGS);
     }
     status = cw_work_choose(out->work, &choice, &error);
     put_json(out, "choose.json", "what to wind", status, status == CW_OK ? cw_choice_json(choice) : NULL, &error);
@@ -97,20 +109,20 @@ static void put_stages(output *out)
     put_json(out, "winding.json", "the winding layer by layer", status,
              status == CW_OK ? cw_winding_json(winding) : NULL, &error);
     if (status == CW_OK)
-        put_figure(out, "section.svg", "the section through the winding, drawn", CW_FIGURE_SECTION, CW_SVG);
+        put_figure(out, "section.svg", "the section through the winding, drawn", CW_FIGURE_SECTION);
 }
 
 /* Each as a drawing that scales and as a picture to send. */
 static void put_magnet_figures(output *out, bool plate)
 {
-    put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX, CW_SVG);
-    put_figure(out, "flux.png", "the same as a picture", CW_FIGURE_FLUX, CW_PNG);
-    put_figure(out, "pull.svg", "its pull over the gap, drawn", CW_FIGURE_PULL, CW_SVG);
-    put_figure(out, "pull.png", "the same as a picture", CW_FIGURE_PULL, CW_PNG);
+    put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX);
+    put_picture(out, "flux.png", "the same as a picture", CW_FIGURE_FLUX);
+    put_figure(out, "pull.svg", "its pull over the gap, drawn", CW_FIGURE_PULL);
+    put_picture(out, "pull.png", "the same as a picture", CW_FIGURE_PULL);
     if (!plate)
         return;
-    put_figure(out, "plate.svg", "its pull over the plate's thickness, drawn", CW_FIGURE_PLATE, CW_SVG);
-    put_figure(out, "plate.png", "the same as a picture", CW_FIGURE_PLATE, CW_PNG);
+    put_figure(out, "plate.svg", "its pull over the plate's thickness, drawn", CW_FIGURE_PLATE);
+    put_picture(out, "plate.png", "the same as a picture", CW_FIGURE_PLATE);
 }
 
 static void put_field(output *out)
@@ -145,6 +157,10 @@ static void put_heat(output *out)
         return;
     status = cw_work_heat(out->work, &study, &error);
     put_json(out, "heat.json", "how warm it becomes", status, status == CW_OK ? cw_work_heat_json(study) : NULL, &error);
+    if (status != CW_OK)
+        return;
+    put_figure(out, "heat.svg", "the temperatures of the section, drawn", CW_FIGURE_HEAT_MAP);
+    put_figure(out, "duty.svg", "the temperatures over the duty, drawn", CW_FIGURE_DUTY);
 }
 
 /* Only with the magnet's own flux: figures in air would stand beside those of the iron. */
@@ -161,6 +177,11 @@ static void put_switch(output *out)
         return;
     put_json(out, "switch.json", "switched on and off, with a suppressor", status,
              status == CW_OK ? cw_work_switch_json(study) : NULL, &error);
+    if (status != CW_OK)
+        return;
+    put_figure(out, "switch-on.svg", "current and pull after switch-on, drawn", CW_FIGURE_SWITCH_ON);
+    put_figure(out, "switch-off.svg", "current and voltage after switch-off, drawn", CW_FIGURE_SWITCH_OFF);
+    put_figure(out, "suppressors.svg", "what to put across the coil, as a table", CW_FIGURE_SUPPRESSORS);
 }
 
 static void put_proof(output *out)
@@ -195,8 +216,8 @@ static void put_program(output *out)
             put_json(out, "replay.json", "the program, replayed", CW_OK, cw_replay_json(replay), &error);
             status = cw_work_program(out->work, true, &dry, NULL, &error);
             put(out, "dry-run.ngc", "the same without wire, to prove it in air", status, &dry, &error);
-            put_figure(out, "laid.svg", "the lay as the program winds it, drawn", CW_FIGURE_LAID, CW_SVG);
-            put_figure(out, "traverse.svg", "the guide against turns, drawn", CW_FIGURE_TRAVERSE, CW_SVG);
+            put_figure(out, "laid.svg", "the lay as the program winds it, drawn", CW_FIGURE_LAID);
+            put_figure(out, "traverse.svg", "the guide against turns, drawn", CW_FIGURE_TRAVERSE);
         }
     }
     cw_text_clear(&dry);

@@ -57,8 +57,11 @@ const cli_verb cli_verbs[] = {
     { "prove", "JOB.yaml", 1, 1, "the acceptance tests: limits, readings taken, verdict",
       "Readings stand under proof: in the job. Exit status 1 where a test has failed; 0 also while some are open.",
       cli_prove, { NO_OPTION } },
-    { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print", NULL, cli_sheet,
-      { { "o", "FILE.pdf", "where to" },
+    { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print", "Its parts are cover, evidence, answer, former, winding, program, magnet, heat, switching, tests, cautions\n"
+      "and label; what the job does not give enough for is left out.\n"
+      "Example: coilwright sheet job.yaml --only tests,label -o tests.pdf", cli_sheet,
+      { { "o", "FILE", "where to: FILE.pdf, or FILE.html for one page that any browser shows and prints" },
+        { "only", "PARTS", "those parts alone" },
         { "paper", "P", "a4 or letter; without it by the job's units" },
         { "date", "YYYY-MM-DD", "the date on the sheet; without it there is room to write it" },
         NO_OPTION } },

@@ -826,6 +826,16 @@ const cw_mesh *cw_heat_mesh(const cw_heat *heat)
     return heat->mesh;
 }
 
+const cw_heat_section *cw_heat_section_of(const cw_heat *heat)
+{
+    return &heat->section;
+}
+
+double cw_heat_hottest_winding_c(const cw_heat *heat, double place_m[2])
+{
+    return cw_heat__hottest_winding(heat, heat->t, place_m);
+}
+
 void cw_heat_node_temperatures(const cw_heat *heat, double *temperature_c)
 {
     for (size_t i = 0; i < heat->mesh->node_count; i++)

@@ -130,45 +130,46 @@ static cw_status iterate(steady *st, double start_c, bool *found, int *iteration
 
 /* ---- results -------------------------------------------------------------------------------------------------- */
 
-static void part_temperatures(const cw_heat *heat, cw_heat_result *result)
+void cw_heat__parts(const cw_heat *heat, const double *t, cw_heat_part_result *part)
 {
     double volume[CW_MOST_HEAT_PARTS] = { 0 }, sum[CW_MOST_HEAT_PARTS] = { 0 };
 
-    result->part_count = heat->section.part_count;
-    for (int p = 0; p < result->part_count; p++) {
-        snprintf(result->part[p].name, sizeof result->part[p].name, "%s", heat->section.part[p].name);
-        result->part[p].most_c = -INFINITY;
-        result->part[p].limit_c = heat->section.part[p].limit_c;
+    for (int p = 0; p < heat->section.part_count; p++) {
+        snprintf(part[p].name, sizeof part[p].name, "%s", heat->section.part[p].name);
+        part[p].most_c = -INFINITY;
+        part[p].limit_c = heat->section.part[p].limit_c;
     }
     for (size_t e = 0; e < heat->triangle_count; e++) {
         int p = heat->mesh->region[heat->triangle[e]] - 1;
 
-        result->part[p].most_c = fmax(result->part[p].most_c, cw_heat__peak(heat, e, heat->t, NULL));
-        for (int i = 0; i < 6; i++) {
-            double t = heat->t[heat->unknown[e][i]];
-
+        part[p].most_c = fmax(part[p].most_c, cw_heat__peak(heat, e, t, NULL));
+        for (int i = 0; i < 6; i++)
             for (int j = 0; j < 6; j++) {
                 double m = heat->mass[e][i >= j ? i * (i + 1) / 2 + j : j * (j + 1) / 2 + i];
 
-                sum[p] += m * t;
+                sum[p] += m * t[heat->unknown[e][i]];
                 volume[p] += m;
             }
-        }
     }
-    result->margin_k = NAN;
-    result->tightest = -1;
-    for (int p = 0; p < result->part_count; p++) {
-        cw_heat_part_result *r = &result->part[p];
-
-        r->mean_c = volume[p] > 0 ? sum[p] / volume[p] : NAN;
+    for (int p = 0; p < heat->section.part_count; p++) {
+        part[p].mean_c = volume[p] > 0 ? sum[p] / volume[p] : NAN;
         if (volume[p] == 0)
-            r->most_c = NAN;
-        r->margin_k = r->limit_c - r->most_c;
-        if (!isnan(r->margin_k) && !(r->margin_k >= result->margin_k)) {
-            result->margin_k = r->margin_k;
-            result->tightest = p;
-        }
+            part[p].most_c = NAN;
+        part[p].margin_k = part[p].limit_c - part[p].most_c;
     }
+}
+
+double cw_heat__margin(const cw_heat_part_result *part, int count, int *tightest)
+{
+    double margin_k = NAN;
+
+    *tightest = -1;
+    for (int p = 0; p < count; p++)
+        if (!isnan(part[p].margin_k) && !(part[p].margin_k >= margin_k)) {
+            margin_k = part[p].margin_k;
+            *tightest = p;
+        }
+    return margin_k;
 }
 
 static void collect(cw_heat *heat, cw_heat_result *result)
@@ -178,7 +179,9 @@ static void collect(cw_heat *heat, cw_heat_result *result)
     result->hot_spot_c = cw_heat__hottest_winding(heat, heat->t, place);
     result->hot_spot_x_m = place[0];
     result->hot_spot_y_m = place[1];
-    part_temperatures(heat, result);
+    result->part_count = heat->section.part_count;
+    cw_heat__parts(heat, heat->t, result->part);
+    result->margin_k = cw_heat__margin(result->part, result->part_count, &result->tightest);
     for (size_t i = 0; i < heat->unknown_count; i++) {
         own += heat->source[i];
         result->mean_winding_c += heat->share[i] * heat->t[i];
@@ -266,18 +269,13 @@ static cw_status hot_spot_of(const cw_heat_section *section, const cw_heat_wish 
     return status;
 }
 
-cw_status cw_heat_steady_with_doubt(const cw_heat_section *section, const cw_heat_wish *wish, cw_heat_result *result,
-                                    cw_error *error)
+cw_status cw_heat_doubt(const cw_heat_section *section, double *half_width_k, cw_error *error)
 {
     const cw_heat_wish coarse = { .fineness = 0.34 };
-    cw_heat *heat = NULL;
     double squares = 0;
-    cw_heat_result made;
-    cw_status status = cw_heat_create(section, wish, &heat, error);
+    cw_status status = CW_OK;
 
-    if (status == CW_OK)
-        status = cw_heat_steady(heat, &made, error);
-    for (int what = 0; what < DOUBTS && status == CW_OK && !made.runs_away; what++) {
+    for (int what = 0; what < DOUBTS && status == CW_OK; what++) {
         double hot[2];
 
         for (int k = 0; k < 2 && status == CW_OK; k++) {
@@ -288,10 +286,24 @@ cw_status cw_heat_steady_with_doubt(const cw_heat_section *section, const cw_hea
         }
         squares += status == CW_OK ? 0.25 * (hot[0] - hot[1]) * (hot[0] - hot[1]) : 0;
     }
-    if (status == CW_OK) {
-        made.hot_spot_doubt_k = made.runs_away ? NAN : sqrt(squares);
+    if (status == CW_OK)
+        *half_width_k = sqrt(squares);
+    return status;
+}
+
+cw_status cw_heat_steady_with_doubt(const cw_heat_section *section, const cw_heat_wish *wish, cw_heat_result *result,
+                                    cw_error *error)
+{
+    cw_heat *heat = NULL;
+    cw_heat_result made;
+    cw_status status = cw_heat_create(section, wish, &heat, error);
+
+    if (status == CW_OK)
+        status = cw_heat_steady(heat, &made, error);
+    if (status == CW_OK && !made.runs_away)
+        status = cw_heat_doubt(section, &made.hot_spot_doubt_k, error);
+    if (status == CW_OK)
         *result = made;
-    }
     cw_heat_destroy(&heat);
     return status;
 }

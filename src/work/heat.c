@@ -183,17 +183,20 @@ static void bare_coil(const cw_job *job, const cw_winding *winding, const cw_hea
 
 /* ---- in iron --------------------------------------------------------------------------------------------------- */
 
-/* The room of the coil, which still air or resin fills: open magnets of the shape u have none. */
-static void add_filling(const cw_magnet *m, const cw_section *magnet, const cw_heat_material *filler, double limit_c,
-                        cw_heat_section *section)
+/* The room of the coil, which still air or resin fills: open magnets of the shape u have none. A plunger's goes to the
+ * axis, where stop and plunger cover it all but the gap. */
+static void add_filling(const cw_magnet *m, const cw_section *magnet, const cw_heat_material *filler, bool potted,
+                        double limit_c, cw_heat_section *section)
 {
     const cw_part *base = &magnet->part[0];
-    const double rim = m->shape == CW_MAGNET_E ? 0.5 * m->pole_width_m + m->window_width_m
-                                               : 0.5 * m->outer_diameter_m - m->rim_thickness_m;
+    const bool straight = m->shape == CW_MAGNET_E;
+    const double pole = m->shape == CW_MAGNET_PLUNGER ? 0 : 0.5 * (straight ? m->pole_width_m : m->pole_diameter_m);
+    const double rim = straight ? pole + m->window_width_m : 0.5 * m->outer_diameter_m - m->rim_thickness_m;
     const double top = m->shape == CW_MAGNET_PLUNGER ? m->height_m : 0;
 
     if (m->shape != CW_MAGNET_U)
-        add_solid(section, "filling", (double[2]){ 0, rim }, (double[2]){ base->y[1], top }, filler)->limit_c = limit_c;
+        add_solid(section, potted ? "resin" : "air", (double[2]){ pole, rim }, (double[2]){ base->y[1], top }, filler)
+            ->limit_c = limit_c;
 }
 
 /* A plunger touches its collar through the guide gap and the stop through the gap; a plate is left out. */
@@ -254,14 +257,14 @@ static void add_sides(const cw_job *job, const cw_magnet *m, const cw_section *m
     }
 }
 
-static cw_status in_iron(cw_work *work, const cw_winding *winding, const cw_heat_material *filler,
+static cw_status in_iron(const cw_work *work, const cw_winding *winding, const cw_heat_material *filler,
                          const cw_heat_material *former, const cw_winding_material *material, cw_work_heat_study *study,
                          cw_error *error)
 {
     cw_work_field_study field = { 0 };
     cw_heat_material steel, air;
     cw_section magnet;
-    cw_status status = cw_work__magnet(work, &field, error);
+    cw_status status = cw_work__magnet_with(work, winding, &field, error);
 
     if (status == CW_OK && field.magnet.shape == CW_MAGNET_SECTION)
         status = cw_refuse(error, NULL, NULL, "The heat of a freely drawn magnet is not computed.");
@@ -277,8 +280,8 @@ static cw_status in_iron(cw_work *work, const cw_winding *winding, const cw_heat
     study->section.planar = magnet.planar;
     study->section.depth_m = magnet.depth_m;
     study->section.mirrored = magnet.mirrored;
-    add_filling(&field.magnet, &magnet, filler, work->job->potting.given ? work->job->potting.class_c : NAN,
-                &study->section);
+    add_filling(&field.magnet, &magnet, filler, work->job->potting.given,
+                work->job->potting.given ? work->job->potting.class_c : NAN, &study->section);
     add_iron(&field.magnet, &magnet, &steel, &air, &study->section);
     add_sides(work->job, &field.magnet, &magnet, former, material, study->thermal_class_c, &study->section);
     study->share = field.coil_count;
@@ -311,7 +314,7 @@ static cw_status take_supply(const cw_work *work, const cw_winding *winding, cw_
     return CW_OK;
 }
 
-static cw_status make_section(cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
+static cw_status make_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
 {
     const cw_job *job = work->job;
     cw_heat_material filler, former;
@@ -340,6 +343,50 @@ static cw_status make_section(cw_work *work, const cw_winding *winding, cw_work_
     return status;
 }
 
+/* A wire of middling size: what a section needs of a winding that is not chosen yet. Of the wire only the share of its
+ * covering counts, and how it is laid. */
+static cw_status stand_in(const cw_work *work, double depth_m, cw_winding *winding, cw_error *error)
+{
+    const cw_job *job = work->job;
+    const char *name = job->units == CW_INCH_UNITS ? "28 AWG" : "0.315 mm";
+    const cw_wire_size *size;
+    cw_status status;
+
+    if (!job->window_given)
+        return cw_refuse(error, NULL, "a window: section", "There is no window, so nothing is known of the winding.");
+    memset(winding, 0, sizeof *winding);
+    winding->plan.window = job->window;
+    winding->plan.lay = job->wanted.given ? job->wanted.lay : CW_LEVEL;
+    winding->plan.in_hand = 1;
+    cw_winding_defaults(&winding->plan);
+    status = cw_wire_size_parse(work->catalogue, name, strlen(name), NULL, &size, error);
+    if (status == CW_OK)
+        status = cw_wire_make(work->catalogue, size, CW_SINGLE, CW_COPPER, &winding->plan.wire, error);
+    winding->turns = 1;
+    winding->depth_m = depth_m > 0 ? depth_m : job->window.depth_m;
+    winding->mean_turn_m = cw_window_turn_length(&job->window, 0.5 * winding->depth_m);
+    winding->pitch_m = winding->plan.pitch_factor * winding->plan.wire.overall_diameter_m.nominal;
+    return status;
+}
+
+cw_status cw_work__heat_rule(const cw_work *work, double depth_m, cw_heat_rule *rule, double *share, cw_error *error)
+{
+    cw_work_heat_study *study = cw_allocate(1, sizeof *study);
+    cw_winding winding;
+    cw_status status = study != NULL ? stand_in(work, depth_m, &winding, error) : cw_no_memory(error);
+
+    if (status == CW_OK)
+        status = make_section(work, &winding, study, error);
+    if (status == CW_OK)
+        status = take_supply(work, &winding, study, error);
+    if (status == CW_OK)
+        status = cw_heat_rule_of(&study->section, rule, error);
+    if (status == CW_OK)
+        *share = study->share;
+    cw_free(study);
+    return status;
+}
+
 /* Of the whole of one coil, as the rest of the program counts it. */
 static void scale_run(cw_heat_run *run, double share)
 {
@@ -360,14 +407,36 @@ static cw_status over_time(const cw_supply *supply, cw_work_heat_study *study, c
 
     if (status == CW_OK)
         status = cw_heat_follow(heat, &continuous, &study->warm_up, error);
-    cw_heat_destroy(&heat);
     study->intermittent = supply->duty_share > 0 && supply->duty_share < 1 && supply->duty_period_s > 0;
     if (status == CW_OK && study->intermittent)
-        status = cw_heat_create(&study->section, &coarse, &heat, error);
-    if (status == CW_OK && study->intermittent)
         status = cw_heat_follow(heat, &cycle, &study->duty, error);
-    cw_heat_destroy(&heat);
+    if (status == CW_OK && study->intermittent) {
+        cw_heat_destroy(&study->map);
+        study->map = heat;
+    } else {
+        cw_heat_destroy(&heat);
+    }
     return status;
+}
+
+static cw_status solve(cw_work *work, cw_work_heat_study *study, cw_error *error)
+{
+    cw_status status = cw_heat_create(&study->section, NULL, &study->map, error);
+
+    if (status == CW_OK)
+        status = cw_heat_steady(study->map, &study->steady, error);
+    if (status == CW_OK && !study->steady.runs_away)
+        status = cw_heat_doubt(&study->section, &study->steady.hot_spot_doubt_k, error);
+    if (status == CW_OK)
+        status = over_time(&work->job->supply, study, error);
+    if (status != CW_OK)
+        return status;
+    study->steady.resistance_hot_ohm /= study->share;
+    study->steady.power_w /= study->share;
+    study->steady.power_out_w /= study->share;
+    scale_run(&study->warm_up, study->share);
+    scale_run(&study->duty, study->share);
+    return CW_OK;
 }
 
 static cw_status heat(cw_work *work, cw_work_heat_study *study, cw_error *error)
@@ -379,18 +448,7 @@ static cw_status heat(cw_work *work, cw_work_heat_study *study, cw_error *error)
         status = make_section(work, winding, study, error);
     if (status == CW_OK)
         status = take_supply(work, winding, study, error);
-    if (status == CW_OK)
-        status = cw_heat_steady_with_doubt(&study->section, NULL, &study->steady, error);
-    if (status == CW_OK)
-        status = over_time(&work->job->supply, study, error);
-    if (status != CW_OK)
-        return status;
-    study->steady.resistance_hot_ohm /= study->share;
-    study->steady.power_w /= study->share;
-    study->steady.power_out_w /= study->share;
-    scale_run(&study->warm_up, study->share);
-    scale_run(&study->duty, study->share);
-    return CW_OK;
+    return status == CW_OK ? solve(work, study, error) : status;
 }
 
 cw_status cw_work_heat(cw_work *work, const cw_work_heat_study **study, cw_error *error)

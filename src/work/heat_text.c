@@ -27,6 +27,12 @@ double cw_work_hot_spot_c(const cw_work_heat_study *study)
     return study->intermittent ? study->duty.peak_hot_spot_c : study->steady.hot_spot_c;
 }
 
+const cw_heat_part_result *cw_work_heat_parts(const cw_work_heat_study *study, int *count)
+{
+    *count = study->intermittent ? study->duty.part_count : study->steady.part_count;
+    return study->intermittent ? study->duty.part : study->steady.part;
+}
+
 static void say_duty(const cw_work_heat_study *study, cw_unit_system units, cw_text *text)
 {
     cw_work__notes notes = { 0 };

@@ -261,12 +261,18 @@ static void point_at(const cw_place *at, cw_error *error)
 cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *error)
 {
     const cw_winding *winding;
+    cw_status status = cw_work_lay(work, &winding, NULL, error);
+
+    return status == CW_OK ? cw_work__magnet_with(work, winding, study, error) : status;
+}
+
+cw_status cw_work__magnet_with(const cw_work *work, const cw_winding *winding, cw_work_field_study *study,
+                               cw_error *error)
+{
     cw_section section;
     cw_place at = { 0 };
     cw_status status = need_magnet(work->job, &at, error);
 
-    if (status == CW_OK)
-        status = cw_work_lay(work, &winding, NULL, error);
     if (status != CW_OK)
         return status;
     take_dimensions(work->job, &study->magnet);

@@ -9,19 +9,9 @@
 
 #include <math.h>
 
-enum { CURVES = 6, STEPS = 8, SOLVED_MOST = 10, POINTS_MOST = STEPS * SOLVED_MOST };
+enum { STEPS = 8, SOLVED_MOST = CW_PULL_POINTS / STEPS };
 
-/* Curves in the units of the paper. */
-typedef struct pull_plot {
-    double x[CURVES][POINTS_MOST], y[CURVES][POINTS_MOST];
-    cw_curve curve[CURVES];
-    size_t count;
-    double most_x;
-    const char *length_unit, *force_unit;
-    cw_plot plot;
-} pull_plot;
-
-static void choose_units(const cw_work *work, const cw_work_sweep *sweep, pull_plot *p)
+static void choose_units(const cw_work *work, const cw_work_sweep *sweep, cw_work__plot *p)
 {
     const bool inch = work->job->units == CW_INCH_UNITS;
 
@@ -56,7 +46,7 @@ static double between(const double *x, const double *y, size_t count, size_t i, 
     return y[i] + t * (step * a + t * (3 * rise - step * (2 * a + b) + t * (step * (a + b) - 2 * rise)));
 }
 
-static void add_curve(pull_plot *p, const char *name, const cw_work_sweep *sweep, cw_pen pen)
+static void add_curve(cw_work__plot *p, const char *name, const cw_work_sweep *sweep, cw_pen pen)
 {
     const size_t c = p->count++;
     double x[SOLVED_MOST], y[SOLVED_MOST];
@@ -80,7 +70,7 @@ static void add_curve(pull_plot *p, const char *name, const cw_work_sweep *sweep
 }
 
 /* Where the magnet stands: a ring on its curve. */
-static void add_point(pull_plot *p, const char *name, double at_m, double force_n)
+static void add_point(cw_work__plot *p, const char *name, double at_m, double force_n)
 {
     const size_t c = p->count++;
 
@@ -90,7 +80,7 @@ static void add_point(pull_plot *p, const char *name, double at_m, double force_
 }
 
 /* Across the whole frame; from nothing, so that the axis begins there. */
-static void add_level(pull_plot *p, const char *name, double force_n)
+static void add_level(cw_work__plot *p, const char *name, double force_n)
 {
     const size_t c = p->count++;
 
@@ -101,7 +91,7 @@ static void add_level(pull_plot *p, const char *name, double force_n)
 }
 
 /* A pen that never touches the paper: the axes must reach down to nothing. */
-static void add_origin(pull_plot *p)
+static void add_origin(cw_work__plot *p)
 {
     const size_t c = p->count++;
 
@@ -109,15 +99,15 @@ static void add_origin(pull_plot *p)
     p->curve[c] = (cw_curve){ NULL, p->x[c], p->y[c], 1, { CW_NO_INK, 0, CW_SOLID }, false };
 }
 
-static const cw_plot *finish(pull_plot *p, cw_work__notes *notes, const char *x_title)
+static void finish(cw_work__plot *p, cw_work__notes *notes, const char *x_title)
 {
-    p->plot = (cw_plot){ cw_work__note(notes, "%s, %s", x_title, p->length_unit),
-                         cw_work__note(notes, "pull, %s", p->force_unit), p->curve, p->count };
-    return &p->plot;
+    p->plot = (cw_plot){ .x_title = cw_work__note(notes, "%s, %s", x_title, p->length_unit),
+                         .y_title = cw_work__note(notes, "pull, %s", p->force_unit), .curves = p->curve,
+                         .curve_count = p->count };
 }
 
-static const cw_plot *pull_over_gap(const cw_work *work, const cw_work_field_study *study, const cw_work__pulls *pulls,
-                                    cw_work__notes *notes, pull_plot *p)
+static void pull_over_gap(const cw_work *work, const cw_work_field_study *study, const cw_work__pulls *pulls,
+                          cw_work__notes *notes, cw_work__plot *p)
 {
     choose_units(work, &pulls->cold, p);
     add_curve(p, "cold", &pulls->cold, (cw_pen){ CW_ORANGE, 0.5, CW_SOLID });
@@ -128,11 +118,11 @@ static const cw_plot *pull_over_gap(const cw_work *work, const cw_work_field_stu
         add_level(p, "asked for", study->pull_needed_n);
     add_origin(p);
     add_point(p, "at its gap", study->magnet.gap_m, study->hot.force_n);
-    return finish(p, notes, "air gap");
+    finish(p, notes, "air gap");
 }
 
-static const cw_plot *pull_over_plate(const cw_work *work, const cw_work_field_study *study, const cw_work__pulls *pulls,
-                                      cw_work__notes *notes, pull_plot *p)
+static void pull_over_plate(const cw_work *work, const cw_work_field_study *study, const cw_work__pulls *pulls,
+                            cw_work__notes *notes, cw_work__plot *p)
 {
     choose_units(work, &pulls->plate, p);
     add_curve(p, "hot", &pulls->plate, (cw_pen){ CW_BLUE, 0.5, CW_SOLID });
@@ -140,37 +130,43 @@ static const cw_plot *pull_over_plate(const cw_work *work, const cw_work_field_s
         add_level(p, "asked for", study->pull_needed_n);
     add_origin(p);
     add_point(p, "the plate as it is", study->magnet.plate_thickness_m, study->hot.force_n);
-    return finish(p, notes, "thickness of the plate");
+    finish(p, notes, "thickness of the plate");
 }
 
-static cw_status draw_plot(cw_work *work, const cw_work_field_study *study, cw_figure figure, const cw_paper *paper,
-                           cw_text *out, cw_error *error)
+cw_status cw_work__pull_plot(cw_work *work, cw_figure which, cw_work__notes *notes, cw_work__plot *plot, cw_error *error)
 {
+    const cw_work_field_study *study;
     const cw_work__pulls *pulls;
-    cw_work__notes notes = { 0 };
-    pull_plot p = { 0 };
-    cw_status status;
+    cw_status status = cw_work_field(work, &study, error);
 
-    if (figure == CW_FIGURE_PLATE && !cw_work__has_plate(&study->magnet))
+    *plot = (cw_work__plot){ 0 };
+    if (status == CW_OK && which == CW_FIGURE_PLATE && !cw_work__has_plate(&study->magnet))
         return cw_refuse(error, NULL, NULL, "A %s magnet has no plate.",
                          study->magnet.shape == CW_MAGNET_PLUNGER ? "plunger" : "freely drawn");
-    status = cw_work__pulls_of(work, &pulls, error);
     if (status == CW_OK)
-        status = cw_plot_write(figure == CW_FIGURE_PULL ? pull_over_gap(work, study, pulls, &notes, &p)
-                                                        : pull_over_plate(work, study, pulls, &notes, &p), paper, out,
-                               error);
-    cw_work__notes_clear(&notes);
-    return status;
+        status = cw_work__pulls_of(work, &pulls, error);
+    if (status != CW_OK)
+        return status;
+    if (which == CW_FIGURE_PULL)
+        pull_over_gap(work, study, pulls, notes, plot);
+    else
+        pull_over_plate(work, study, pulls, notes, plot);
+    return notes->failed ? cw_no_memory(error) : CW_OK;
 }
 
 cw_status cw_work__magnet_figure(cw_work *work, cw_figure figure, const cw_paper *paper, cw_text *out, cw_error *error)
 {
     const cw_work_field_study *study;
+    cw_work__notes notes = { 0 };
+    cw_work__plot plot;
     cw_status status = cw_work_field(work, &study, error);
 
-    if (status != CW_OK)
-        return status;
-    if (figure == CW_FIGURE_FLUX)
+    if (status == CW_OK && figure == CW_FIGURE_FLUX)
         return cw_flux_write(&(cw_flux_figure){ .field = study->field, .units = work->job->units }, paper, out, error);
-    return draw_plot(work, study, figure, paper, out, error);
+    if (status == CW_OK)
+        status = cw_work__pull_plot(work, figure, &notes, &plot, error);
+    if (status == CW_OK)
+        status = cw_plot_write(&plot.plot, paper, out, error);
+    cw_work__notes_clear(&notes);
+    return status;
 }

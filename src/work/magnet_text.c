@@ -140,7 +140,7 @@ static void say_steps(const cw_work_holding *holding, cw_unit_system units, cw_t
 }
 
 static void say_plate(const cw_work_field_study *study, const cw_work_holding *holding, cw_unit_system units,
-                      cw_text *text)
+                      const char *indent, cw_text *text)
 {
     const double own = study->magnet.plate_thickness_m, least = holding->plate_least_m;
     cw_work__notes notes = { 0 };
@@ -148,15 +148,15 @@ static void say_plate(const cw_work_field_study *study, const cw_work_holding *h
     if (!isfinite(least))
         return;
     if (own < least)
-        cw_text_print(text, "  The plate is too thin: it is %s thick, and the pole's flux asks for %s at the least. What "
-                      "does not find its way through it does not pull.\n", cw_work__quantity(&notes, CW_LENGTH, own, units, 3),
+        cw_text_print(text, "%sThe plate is too thin: it is %s thick, and the pole's flux asks for %s at the least. What "
+                      "does not find its way through it does not pull.\n", indent, cw_work__quantity(&notes, CW_LENGTH, own, units, 3),
                       cw_work__quantity(&notes, CW_LENGTH, least, units, 3));
     else
-        cw_text_print(text, "  The plate is thick enough: %s, where the pole's flux asks for %s at the least.\n",
+        cw_text_print(text, "%sThe plate is thick enough: %s, where the pole's flux asks for %s at the least.\n", indent,
                       cw_work__quantity(&notes, CW_LENGTH, own, units, 3),
                       cw_work__quantity(&notes, CW_LENGTH, least, units, 3));
     if (fmin(holding->covered[0], holding->covered[1]) < 0.995)
-        cw_text_print(text, "  It covers %.0f %% of the %s and %.0f %% of the %s.%s\n", 100 * holding->covered[0],
+        cw_text_print(text, "%sIt covers %.0f %% of the %s and %.0f %% of the %s.%s\n", indent, 100 * holding->covered[0],
                       study->magnet.shape == CW_MAGNET_U ? "left pole" : "pole", 100 * holding->covered[1],
                       study->magnet.shape == CW_MAGNET_U ? "right pole" : "rim",
                       study->cover < 1 ? " The share that cover: names is taken off every pull; what crowds into the rest "
@@ -165,14 +165,14 @@ static void say_plate(const cw_work_field_study *study, const cw_work_holding *h
 }
 
 static void say_faces(const cw_work_field_study *study, const cw_work_holding *holding, cw_unit_system units,
-                      cw_text *text)
+                      const char *indent, cw_text *text)
 {
     const bool layer = study->layer_m > 0;
     cw_work__notes notes = { 0 };
 
     if (study->face[0] != '\0')
-        cw_text_print(text, "  Faces that are %s%s, pulled together, amount to a gap of %s to %s (a lifting magnet maker's "
-                      "page; %s): %s to %s.%s%s\n", study->face, layer ? " with that layer between" : "",
+        cw_text_print(text, "%sFaces that are %s%s, pulled together, amount to a gap of %s to %s (a lifting magnet maker's "
+                      "page; %s): %s to %s.%s%s\n", indent, study->face, layer ? " with that layer between" : "",
                       cw_work__quantity(&notes, CW_LENGTH, study->face_gap_m[0], units, 2),
                       cw_work__quantity(&notes, CW_LENGTH, study->face_gap_m[1], units, 2),
                       cw_basis_trust_name(CW_BASIS_WEB),
@@ -181,11 +181,20 @@ static void say_faces(const cw_work_field_study *study, const cw_work_holding *h
                       study->face[0] == 'g' ? " Ground faces have no figure of their own and are taken as machined." : "",
                       study->gap_from_face ? " The middle of it is the gap here." : "");
     if (study->magnet.shape != CW_MAGNET_PLUNGER)
-        cw_text_print(text, "  Along the faces friction holds %s to %s, 15 to 20 %% of the pull (a magnet maker's note; %s).\n",
-                      cw_work__quantity(&notes, CW_FORCE, holding->slide_n[0], units, 2),
+        cw_text_print(text, "%sAlong the faces friction holds %s to %s, 15 to 20 %% of the pull (a magnet maker's note; %s).\n",
+                      indent, cw_work__quantity(&notes, CW_FORCE, holding->slide_n[0], units, 2),
                       cw_work__quantity(&notes, CW_FORCE, holding->slide_n[1], units, 2),
                       cw_basis_trust_name(CW_BASIS_WEB));
     cw_work__notes_clear(&notes);
+}
+
+void cw_work__holding_remarks(const cw_work_field_study *study, const cw_work_holding *holding, cw_unit_system units,
+                              const char *indent, cw_text *text)
+{
+    say_plate(study, holding, units, indent, text);
+    say_faces(study, holding, units, indent, text);
+    cw_text_print(text, "%sA computed pull is no rating: lifting gear and brakes that hold a load are the work of those who "
+                        "are licensed for it.\n", indent);
 }
 
 void cw_work_holding_text(const cw_work_field_study *study, const cw_work_holding *holding, cw_unit_system units,
@@ -200,10 +209,7 @@ void cw_work_holding_text(const cw_work_field_study *study, const cw_work_holdin
                   cw_work__quantity(&notes, CW_FORCE, best->force_n, units, 4), 100 * last->force_n / best->force_n,
                   plate ? ", a thick plate of the magnet's own iron over all of the poles" : "");
     say_steps(holding, units, text);
-    say_plate(study, holding, units, text);
-    say_faces(study, holding, units, text);
-    cw_text_add(text, "  A computed pull is no rating: lifting gear and brakes that hold a load are the work of those who "
-                      "are licensed for it.\n");
+    cw_work__holding_remarks(study, holding, units, "  ", text);
     text->failed = text->failed || notes.failed;
     cw_work__notes_clear(&notes);
 }

@@ -35,6 +35,7 @@ void cw_work_close(cw_work **work)
     if (w != NULL) {
         cw_heat_run_clear(&w->heat.warm_up);
         cw_heat_run_clear(&w->heat.duty);
+        cw_heat_destroy(&w->heat.map);
         cw_switch_study_clear(&w->switching.study);
         cw_work_sweep_clear(&w->pulls.warm);
         cw_work_sweep_clear(&w->pulls.cold);

@@ -38,6 +38,13 @@ struct cw_work {
     cw_suppressor_kind suppressor; /* that it was made with */
 };
 
+/* Formats into a slot of a small arena that lives as long as one sheet. */
+typedef struct cw_work__notes {
+    char **texts;
+    size_t count, capacity;
+    bool failed;
+} cw_work__notes;
+
 /* Ends a stage: keeps its status and error, and hands both on. */
 cw_status cw_work__end(cw_work__stage *stage, cw_status status, cw_error *error);
 
@@ -69,18 +76,44 @@ cw_status cw_work__pulls_of(cw_work *work, const cw_work__pulls **pulls, cw_erro
 /* Flux and pull curves as files of their own. */
 cw_status cw_work__magnet_figure(cw_work *work, cw_figure figure, const cw_paper *paper, cw_text *out, cw_error *error);
 
+/* A pull curve to be drawn into any box; its texts live in the notes. */
+enum { CW_PULL_CURVES = 6, CW_PULL_POINTS = 80 };
+typedef struct cw_work__plot {
+    double x[CW_PULL_CURVES][CW_PULL_POINTS], y[CW_PULL_CURVES][CW_PULL_POINTS];
+    cw_curve curve[CW_PULL_CURVES];
+    size_t count;
+    double most_x;
+    const char *length_unit, *force_unit;
+    cw_plot plot;
+} cw_work__plot;
+
+/* which: CW_FIGURE_PULL or CW_FIGURE_PLATE */
+cw_status cw_work__pull_plot(cw_work *work, cw_figure which, cw_work__notes *notes, cw_work__plot *plot,
+                             cw_error *error);
+
+/* Plate, cover, faces and licence in sentences, each a line. */
+void cw_work__holding_remarks(const cw_work_field_study *study, const cw_work_holding *holding, cw_unit_system units,
+                              const char *indent, cw_text *text);
+
 /* Thickness of a plate twice as thick as saturated poles could ask for. */
 double cw_work__thick_plate_m(const cw_magnet *magnet);
 
+/* The same with any winding: its window, depth and turns count. */
+cw_status cw_work__magnet_with(const cw_work *work, const cw_winding *winding, cw_work_field_study *study,
+                               cw_error *error);
+
+/* What every winding of that depth in the job's window comes to, in its magnet where there is one, from a few solves:
+ * nothing is laid for it, so that a choice may ask. depth_m: 0 the window's.
+ * Drives for cw_heat_rule_at are voltage and resistance of one whole coil, both times *share (1 in a round magnet), which
+ * receives what of a coil lies in the section; its watts are then the section's.
+ * CW_BAD_INPUT without a window, or without a supply of direct current. Test: tests/work/test_heat.c (3 % of the rise) */
+cw_status cw_work__heat_rule(const cw_work *work, double depth_m, cw_heat_rule *rule, double *share, cw_error *error);
+
+cw_status cw_work__heat_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error);
+cw_status cw_work__switch_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error);
+
 /* Voltage across one coil at the rated supply; NAN unknown. */
 double cw_work__coil_voltage(const cw_job *job);
-
-/* Formats into a slot of a small arena that lives as long as one sheet. */
-typedef struct cw_work__notes {
-    char **texts;
-    size_t count, capacity;
-    bool failed;
-} cw_work__notes;
 
 const char *cw_work__note(cw_work__notes *notes, const char *format, ...) CW_PRINTF(2, 3);
 const char *cw_work__quantity(cw_work__notes *notes, cw_kind kind, double value, cw_unit_system units, int digits);

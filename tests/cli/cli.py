@@ -330,6 +330,35 @@ POT = ("shape: pot, iron: low-carbon-steel, outer_diameter: 90 mm, pole_diameter
 
 
 @test
+def sheet_writes_parts_paper_and_page():
+    with tempfile.TemporaryDirectory() as folder:
+        whole, some, page = (os.path.join(folder, name) for name in ("whole.pdf", "some.pdf", "sheet.html"))
+        assert call("sheet", BRAKE, "-o", whole, "--paper", "a4", "--date", "2031-05-17")[0] == 0
+        assert call("sheet", BRAKE, "-o", some, "--only", "tests, label")[0] == 0
+        assert call("sheet", BRAKE, "-o", page)[0] == 0
+        text = subprocess.run(["pdftotext", "-layout", whole, "-"], capture_output=True, check=True).stdout.decode()
+        for words in ("NOT PROVEN YET", "What stands on which page", "The magnet, hot", "What remains of the pull",
+                      "Original and new winding", "Temperatures over time", "What to put across the coil", "117.9 ohm",
+                      "544.0", "not below 300.0", "2031-05-17", "Label for the coil"):
+            assert words in text.replace("\xa0", " "), words
+        text = subprocess.run(["pdftotext", "-layout", some, "-"], capture_output=True, check=True).stdout.decode()
+        assert "Tests to make" in text and "Label for the coil" in text and "The magnet" not in text
+        assert open(page, encoding="utf-8").read().startswith("<!DOCTYPE html>")
+    refused(*call("sheet", BRAKE, "-o", "x.pdf", "--only", "tests, lable"), "lable", "evidence")
+    refused(*call("sheet", BRAKE, "-o", "x.pdf", "--paper", "a3"), "--paper")
+
+
+def sheet_shows_what_the_readings_of_the_proof_say():
+    source = open(BRAKE, encoding="utf-8").read()
+    taken = "proof:\n  - {test: winding-resistance, value: 140 ohm, at: 20 °C}\n  - {test: earth-bond, value: 0.05 ohm}\n"
+    with tempfile.TemporaryDirectory() as folder:
+        path = os.path.join(folder, "sheet.pdf")
+        assert call("sheet", job(source + taken), "-o", path, "--only", "cover,tests")[0] == 0
+        text = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, check=True).stdout.decode()
+        for words in ("FAILED", "of 9 tests 1 passed, 1 failed, 7 open", "140.0", "fail", "pass", "Cause:"):
+            assert words in text, words
+
+
 def field_document_has_the_agreed_keys():
     for example in (BRAKE, CHUCK):
         status, out, _ = call("field", example, "--json", "--gap", "0.1 mm, 0.3 mm,1 mm")

@@ -12,6 +12,8 @@
 
 #include <cmocka.h>
 
+#include "work/work_internal.h"
+
 static const char coil[] =
     "coilwright: 1\nunits: metric\n"
     "wanted: {resistance: 71.0 ohm ± 4 %, thermal_class: 155}\n"
@@ -118,6 +120,30 @@ static void it_moves_the_way_an_engineer_expects(void **state)
     assert_true(hot_spot(round_window, dc, "") > hot_spot(round_window, dc, resin));
 }
 
+/* The rule knows the room only, the study the winding that is laid in it. */
+static void the_rule_for_a_choice_agrees_with_the_study(void **state)
+{
+    static const char *const more[] = { "", pot };
+    static const char intermittent[] = "supply: {kind: dc, voltage: 34 V, ambient: 25 °C, duty: 30 % of 10 min}\n";
+
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        cw_work *work = open_job(round_window, i < 2 ? dc : intermittent, more[i % 2]);
+        const cw_work_heat_study *study = study_of(work);
+        const cw_winding *winding;
+        cw_heat_rule rule;
+        cw_heat_ruled ruled;
+        double share;
+
+        assert_int_equal(cw_work_lay(work, &winding, NULL, NULL), CW_OK);
+        assert_int_equal(cw_work__heat_rule(work, winding->depth_m, &rule, &share, NULL), CW_OK);
+        assert_float_equal(share, study->share, 0.02 * share);
+        cw_heat_rule_at(&rule, &study->section.drive, i < 2 ? INFINITY : 180, 600, &ruled);
+        assert_float_equal((ruled.hot_spot_c - 25) / (cw_work_hot_spot_c(study) - 25), 1, 0.06);
+        cw_work_close(&work);
+    }
+}
+
 static void the_resin_is_named_and_the_weaker_class_counts(void **state)
 {
     cw_work *work = open_job(round_window, dc, "potting: {resin: filled epoxy, class: 130}\n");
@@ -158,6 +184,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_watts_of_every_shape_balance),
         cmocka_unit_test(it_moves_the_way_an_engineer_expects),
+        cmocka_unit_test(the_rule_for_a_choice_agrees_with_the_study),
         cmocka_unit_test(the_resin_is_named_and_the_weaker_class_counts),
         cmocka_unit_test(what_is_not_known_is_refused),
     };
