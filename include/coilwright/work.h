@@ -153,6 +153,9 @@ typedef struct cw_work_holding {
     double covered[2];          /* share of pole and rim (left and right pole) that lies under the plate; by its width,
                                    its place and the job's cover; NAN no plate */
     double face_force_n[2];     /* warm, at the greatest and the least gap of such faces; NAN state not said */
+    double residual_n[2];       /* pull that stays after switch-off, least and most; NAN of no iron is it known */
+    char residual_trust;        /* 'S' or 'M', as in coilwright/field.h */
+    char residual_without[32];  /* an iron part taken as if it held on to nothing, since it is not known; "" none */
     double slide_n[2];          /* what friction holds along the face, warm: 0.15 and 0.2 of the pull (a maker's note) */
 } cw_work_holding;
 

@@ -144,7 +144,8 @@ static void put_field(output *out)
              status == CW_OK ? cw_work_field_json(study, NULL, 0, holding, rewind, cw_work_job(out->work)->units) : NULL,
              &error);
     if (status == CW_OK)
-        put_magnet_figures(out, study->magnet.shape != CW_MAGNET_PLUNGER);
+        put_magnet_figures(out, study->magnet.shape != CW_MAGNET_PLUNGER &&
+                                study->magnet.shape != CW_MAGNET_SECTION);
 }
 
 static void put_heat(output *out)

@@ -317,6 +317,24 @@ static cw_status take_least_plate(const cw_work_field_study *study, double flux_
     return status;
 }
 
+/* What the irons' coercivities keep of the pull. */
+static cw_status take_residual(const cw_work_field_study *study, cw_work_holding *holding, cw_error *error)
+{
+    cw_residual residual;
+    cw_status status = cw_field_residual(study->field, NULL, &residual, error);
+
+    holding->residual_n[0] = holding->residual_n[1] = NAN;
+    if (status == CW_BAD_INPUT)
+        return CW_OK;
+    if (status != CW_OK)
+        return status;
+    for (int end = 0; end < 2; end++)
+        holding->residual_n[end] = study->cover * residual.force_n[end];
+    holding->residual_trust = residual.trust;
+    memcpy(holding->residual_without, residual.unknown, sizeof holding->residual_without);
+    return CW_OK;
+}
+
 static cw_status hold(cw_work *work, cw_work_holding *holding, cw_error *error)
 {
     const cw_unit_system units = work->job->units;
@@ -338,6 +356,9 @@ static cw_status hold(cw_work *work, cw_work_holding *holding, cw_error *error)
         return status;
     step_cover(study, holding);
     step_warm(study, units, holding);
+    status = take_residual(study, holding, error);
+    if (status != CW_OK)
+        return status;
     holding->slide_n[0] = 0.15 * study->hot.force_n;
     holding->slide_n[1] = 0.2 * study->hot.force_n;
     return faces(study, holding, error);

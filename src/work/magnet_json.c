@@ -93,11 +93,12 @@ static json_t *holding_json(const cw_work_field_study *study, const cw_work_hold
     for (size_t i = 0; i < holding->step_count; i++)
         json_array_append_new(steps, step_json(&holding->step[i]));
     cw_work_holding_text(study, holding, units, &text);
-    document = json_pack("{s:f, s:f, s:o, s:o, s:[o, o], s:[o, o], s:[f, f], s:s}", "best_force_n", holding->step[0].force_n,
+    document = json_pack("{s:f, s:f, s:o, s:o, s:[o, o], s:[o, o], s:[f, f], s:[o, o], s:s}", "best_force_n", holding->step[0].force_n,
                          "force_n", study->hot.force_n, "steps", steps, "plate_least_m", number(holding->plate_least_m),
                          "covered", number(holding->covered[0]), number(holding->covered[1]), "face_force_n",
                          number(holding->face_force_n[0]), number(holding->face_force_n[1]), "slide_n",
-                         holding->slide_n[0], holding->slide_n[1], "text", text.data != NULL ? text.data : "");
+                         holding->slide_n[0], holding->slide_n[1], "residual_n", number(holding->residual_n[0]),
+                         number(holding->residual_n[1]), "text", text.data != NULL ? text.data : "");
     cw_text_clear(&text);
     return document;
 }

@@ -180,6 +180,14 @@ static void say_faces(const cw_work_field_study *study, const cw_work_holding *h
                       cw_work__quantity(&notes, CW_FORCE, holding->face_force_n[1], units, 3),
                       study->face[0] == 'g' ? " Ground faces have no figure of their own and are taken as machined." : "",
                       study->gap_from_face ? " The middle of it is the gap here." : "");
+    if (isfinite(holding->residual_n[1]))
+        cw_text_print(text, "%sSwitched off, %s to %s stay, by the coercivity of the irons%s%s (%s); a reversed pulse or a "
+                      "layer of brass takes it.\n", indent,
+                      cw_work__quantity(&notes, CW_FORCE, holding->residual_n[0], units, 2),
+                      cw_work__quantity(&notes, CW_FORCE, holding->residual_n[1], units, 2),
+                      holding->residual_without[0] != '\0' ? "; nothing is known of that of " : "",
+                      holding->residual_without,
+                      cw_basis_trust_name(holding->residual_trust == 'S' ? CW_BASIS_WEB : CW_BASIS_MEMORY));
     if (study->magnet.shape != CW_MAGNET_PLUNGER)
         cw_text_print(text, "%sAlong the faces friction holds %s to %s, 15 to 20 %% of the pull (a magnet maker's note; %s).\n",
                       indent, cw_work__quantity(&notes, CW_FORCE, holding->slide_n[0], units, 2),
@@ -201,7 +209,7 @@ void cw_work_holding_text(const cw_work_field_study *study, const cw_work_holdin
                           cw_text *text)
 {
     const cw_holding_step *best = &holding->step[0], *last = &holding->step[holding->step_count - 1];
-    const bool plate = study->magnet.shape != CW_MAGNET_PLUNGER;
+    const bool plate = cw_work__has_plate(&study->magnet);
     cw_work__notes notes = { 0 };
 
     cw_text_print(text, "What remains of the pull: %s of %s, %.0f %%. At its best the winding is cold and machined faces "

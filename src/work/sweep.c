@@ -242,7 +242,7 @@ static cw_status make_pulls(cw_work *work, cw_work__pulls *pulls, cw_error *erro
 
     if (status == CW_OK)
         status = pulls_over_gap(work, study, pulls, error);
-    if (status != CW_OK || study->magnet.shape == CW_MAGNET_PLUNGER)
+    if (status != CW_OK || !cw_work__has_plate(&study->magnet))
         return status;
     figure_plates(study, plates);
     return cw_work_sweep_along(work, CW_SWEEP_PLATE, plates, NULL, FIGURE_PLATES, NAN, &pulls->plate, error);
