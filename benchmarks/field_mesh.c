@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One problem on one mesh, for a comparison with general toolkits: benchmarks/field_mesh.py.
  *
- *   bench_field_mesh write FOLDER   writes mesh.msh and iron.txt
+ *   bench_field_mesh write FOLDER   writes mesh.msh and iron.txt; a lattice
+ *   bench_field_mesh free FOLDER    the same with triangles of free shape
  *   bench_field_mesh solve FOLDER   reads them, solves from zero, prints flux linkage, pull, steps, unknowns
  *
  * A pot magnet deep in saturation, in a box on whose rim, as on the axis, A = 0. mesh.msh: counts of vertices, triangles
@@ -10,6 +11,7 @@
 #include "coilwright/field.h"
 #include "coilwright/iron.h"
 #include "field/field_internal.h"
+#include "field/free.h"
 #include "field/layout.h"
 #include "field/magnets.h"
 
@@ -74,6 +76,37 @@ static int kind_of(const cw_part *part)
     return part->coil >= 0 ? COIL : part->moves ? MOVING : STILL;
 }
 
+/* Twice the gap on the faces, growing from there, and coarser all around. */
+static cw_mesh *make_free_mesh(void)
+{
+    enum { SAMPLES = 400 };
+    cw_magnet magnet = example_magnet(CW_MAGNET_POT);
+    cw_contour_point corner[CW_MOST_PARTS][4];
+    cw_contour contour[CW_MOST_PARTS];
+    cw_mesh_size size[SAMPLES];
+    cw_mesh_request request = { contour, 0, { 0 }, { 0 }, size, SAMPLES, 0.0258 };
+    cw_section section;
+    cw_part moved[CW_MOST_PARTS];
+    double thickness[2];
+    cw_mesh *mesh = NULL;
+
+    if (cw_magnet_section(&magnet, &section, NULL) != CW_OK ||
+        cw_free__at_gap(&section, 1e-4, moved, NULL) != CW_OK)
+        exit(1);
+    for (; request.contour_count < section.part_count; request.contour_count++) {
+        size_t i = request.contour_count;
+
+        contour[i] = cw_free__contour(&moved[i], kind_of(&moved[i]), corner[i]);
+    }
+    for (int i = 0; i < SAMPLES; i++)
+        size[i] = (cw_mesh_size){ 0.5 * magnet.outer_diameter_m * i / (SAMPLES - 1), 0, 2e-4 };
+    cw_layout__box(&section, moved, request.inside, thickness);
+    memcpy(request.outside, request.inside, sizeof request.outside);
+    if (cw_mesh_contours(&request, &mesh, NULL) != CW_OK)
+        exit(1);
+    return mesh;
+}
+
 static cw_mesh *make_mesh(void)
 {
     cw_magnet magnet = example_magnet(CW_MAGNET_POT);
@@ -123,10 +156,9 @@ static size_t rim_sides(const cw_mesh *mesh, const int *number, FILE *file)
     return sides;
 }
 
-static void write_mesh(const char *folder)
+static void write_mesh(const char *folder, cw_mesh *mesh)
 {
     FILE *file = open_in(folder, "mesh.msh", "w");
-    cw_mesh *mesh = make_mesh();
     int *number = calloc(mesh->node_count, sizeof *number), vertices = 0;
 
     for (size_t t = 0; t < mesh->triangle_count; t++)
@@ -215,7 +247,7 @@ static void solve(const char *folder)
     model->current_a[0] = CURRENT_A;
     a = calloc(model->unknown_count, sizeof *a);
     weight = calloc(mesh->node_count, sizeof *weight);
-    if (cw_model__solve(model, a, 1e-9, &record, &error) != CW_OK) {
+    if (cw_model__solve(model, a, 1e-7, &record, &error) != CW_OK) {
         fprintf(stderr, "%s\n", error.text);
         exit(1);
     }
@@ -231,13 +263,13 @@ static void solve(const char *folder)
 
 int main(int count, char **words)
 {
-    if (count == 3 && strcmp(words[1], "write") == 0) {
+    if (count == 3 && (strcmp(words[1], "write") == 0 || strcmp(words[1], "free") == 0)) {
         write_iron(words[2]);
-        write_mesh(words[2]);
+        write_mesh(words[2], words[1][0] == 'w' ? make_mesh() : make_free_mesh());
     } else if (count == 3 && strcmp(words[1], "solve") == 0) {
         solve(words[2]);
     } else {
-        fprintf(stderr, "bench_field_mesh write|solve FOLDER\n");
+        fprintf(stderr, "bench_field_mesh write|free|solve FOLDER\n");
         return 2;
     }
     return 0;

@@ -12,8 +12,9 @@ import sys
 import tempfile
 import time
 
-ROUNDS = 5
+ROUNDS = 3
 program, here = os.path.abspath(sys.argv[1]), os.path.dirname(os.path.abspath(__file__))
+helpers = os.path.dirname(os.path.dirname(program))
 PYTHON, FREEFEM = "/usr/bin/python3", shutil.which("FreeFem++-nw")
 environment = dict(os.environ, OMP_NUM_THREADS="1", OPENBLAS_NUM_THREADS="1", FF_LOADPATH="/usr/lib/freefem++;;.")
 
@@ -34,8 +35,8 @@ def blas():
     return os.path.basename(os.path.dirname(path))
 
 
-def measure(folder, name):
-    subprocess.run([program, "write", folder], check=True)
+def measure(folder, name, kind):
+    subprocess.run([program, kind, folder], check=True, env=dict(os.environ, COILWRIGHT_HELPERS=helpers))
     cases = {"Coilwright": [program, "solve", folder],
              "dolfinx, MUMPS": [PYTHON, f"{here}/field_mesh_dolfinx.py", folder],
              "FreeFEM, MUMPS": [FREEFEM, "-nw", "-v", "0", "field_mesh.edp"]}
@@ -76,7 +77,9 @@ def main():
         shutil.copy(f"{here}/field_mesh.edp", folder)
         subprocess.run(["g++", "-shared", "-fPIC", "-O2", "-std=c++14", "-w", "-I/usr/include/freefem++", "-o",
                         f"{folder}/field_mesh_iron.so", f"{here}/field_mesh_iron.cpp"], check=True)
-        measure(folder, "A lattice")
+        measure(folder, "A lattice", "write")
+        if os.path.exists(f"{helpers}/coilwright-mesher"):
+            measure(folder, "Triangles of free shape", "free")
 
 
 main()

@@ -134,7 +134,7 @@ while True:
     steps += 1
     dx = step.x.array
     slope = force @ dx
-    if abs(slope / (load @ (a.x.array + dx))) <= 1e-9:
+    if abs(slope / (load @ (a.x.array + dx))) <= 1e-7:
         a.x.array[:] += dx
         break
     a.x.array[:] += length_of(slope, dx) * dx

@@ -88,7 +88,7 @@ typedef struct cw_newton_record {
 } cw_newton_record;
 
 /* Newton's method from `a`, which receives the solution. From zeros the long way into saturation is gone with elements
- * of first order, on the corners of the same triangles: a fifth of the work a step.
+ * of first order, on the corners of the same triangles: a fraction of the work a step.
  *   tolerance  on the decrement; 1e-12 leaves A right to about 1e-12 after the last step */
 cw_status cw_model__solve(cw_model *model, double *a, double tolerance, cw_newton_record *record, cw_error *error);
 
