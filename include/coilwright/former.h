@@ -81,7 +81,7 @@ typedef struct cw_former_plan {
     double fillet_m;              /* in the corner of tube and flange. Default 0 */
     double bore_corner_m;         /* rectangle: of the bore. NAN: concentric with the tube's, or as small as the edges of
                                      the core ask for */
-    double slot_m;                /* width of a lead slot; 0: none. Default 3 mm */
+    double slot_m;                /* width of a lead slot; 0: none. Default 3 mm or 1/8 in */
     cw_finish_side finish;        /* flange that the finish leaves by */
     int pins;                     /* blind holes for anchor pins in the start flange, 0, 2 or 4. Default 0 */
     double pin_m;                 /* their diameter. Default 1 mm */
@@ -202,8 +202,9 @@ CW_API void cw_former_stock(const cw_former *former, cw_stock_size *stock);
  *                                z = 0 at the former's start flange; the plug is shorter than the former by `pinch`, so
  *     that the cheeks clamp the flanges and keep them from spreading. A drive pin stands in collar, start cheek and plug. */
 typedef struct cw_arbor_plan {
-    double shank_m, shank_length_m; /* what the chuck or collet holds. Default 20 mm, 50 mm */
-    double cheek_m;               /* thickness. Default a tenth of the flange's greatest size, 5 mm to 12 mm */
+    double shank_m, shank_length_m; /* what the chuck or collet holds. Default 20 mm or 3/4 in; 50 mm or 2 in */
+    double cheek_m;               /* thickness. Default a tenth of the flange's greatest size, 5 mm to 12 mm or
+                                     in sixteenths of an inch */
     double fit_m;                 /* between plug and bore, on each side. Default 0.05 mm */
     double pinch_m;               /* Default 0.3 mm */
     double screw_m;               /* thread, 3 mm to 12 mm; NAN: by the plug */
@@ -243,6 +244,12 @@ CW_API cw_status cw_arbor_design(const cw_former *former, const cw_arbor_plan *p
 CW_API double cw_arbor_volume(const cw_arbor *arbor, cw_arbor_piece piece);
 CW_API void cw_arbor_box(const cw_arbor *arbor, cw_arbor_piece piece, cw_extent *box);
 CW_API void cw_arbor_stock(const cw_arbor *arbor, cw_arbor_piece piece, cw_stock_size *stock);
+
+/* ---- to read --------------------------------------------------------------------------------------------------- */
+
+/** Appended; the documents for --json are in former/former_json.h. */
+CW_API void cw_former_text(const cw_former *former, cw_unit_system units, cw_text *text);
+CW_API void cw_arbor_text(const cw_arbor *arbor, cw_unit_system units, cw_text *text);
 
 #ifdef __cplusplus
 }

@@ -2,8 +2,9 @@
 /* The job file and what it says, as plain structures.
  *
  * Knows: the schema of the job file (YAML 1.2, `coilwright: 1`), one table that reader, writer and template share
- * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, mesh's outlines. Refuses to know: what the stages make of
- * it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage says.
+ * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, former, mesh's outlines. Refuses to know: what the
+ * stages make of it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage
+ * says.
  *
  * Numbers that were not given are NAN, counts 0, names NULL; `given` flags say whether a section was there at all. */
 #ifndef COILWRIGHT_JOB_H
@@ -12,6 +13,7 @@
 #include "coilwright/base.h"
 #include "coilwright/choose.h"
 #include "coilwright/evidence.h"
+#include "coilwright/former.h"
 #include "coilwright/mesh.h"
 #include "coilwright/nc.h"
 #include "coilwright/quantity.h"
@@ -22,11 +24,14 @@
 extern "C" {
 #endif
 
+/** The former and its arbor as far as the job says; window, core, heat and wire are put in by whoever designs it. */
 typedef struct cw_job_former {
     bool given;
     char *material;
-    double wall_m, flange_m, clearance_m;
+    cw_former_plan plan;           /* `making` and `finish` -1 where not given */
+    cw_arbor_plan arbor;
     char *leads;                   /* in words: where they come out */
+    cw_place at;                   /* of the section */
 } cw_job_former;
 
 typedef struct cw_job_potting {
@@ -73,6 +78,15 @@ typedef struct cw_job_test {
     cw_place at;
 } cw_job_test;
 
+/** One moment of a heat run from cold, always on. */
+typedef struct cw_job_heat_reading {
+    double time_s;                 /* since it was switched on */
+    double resistance_ohm, doubt_ohm; /* of one coil; the doubt 0 where none was given */
+    double ambient_c;
+    double voltage_v;              /* across the coil; NAN not given */
+    cw_place at;
+} cw_job_heat_reading;
+
 typedef struct cw_job {
     char *file;                    /* as the caller named it, or NULL; places point at it */
     char *name, *machine_name, *note; /* job: {name, machine, note} */
@@ -99,6 +113,8 @@ typedef struct cw_job {
     cw_job_potting potting;
     cw_job_test *proof;
     size_t proof_count;
+    cw_job_heat_reading *heat_run;
+    size_t heat_run_count;
 } cw_job;
 
 /** Reads and checks a job text.

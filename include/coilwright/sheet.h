@@ -82,6 +82,7 @@ typedef struct cw_sheet_picture {
     double (*height_mm)(cw_canvas *canvas, const void *figure, double width_mm); /* that suits it */
     const void *figure;
     const char *says;       /* what is to be seen, for those who cannot see it */
+    bool lying;             /* wider than high and full of small figures: on paper it fills a page, turned */
 } cw_sheet_picture;
 
 /** A table of a block: widths of the columns as shares of the measure. */

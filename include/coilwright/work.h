@@ -13,12 +13,14 @@
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
 #include "coilwright/field.h"
+#include "coilwright/former_drawing.h"
 #include "coilwright/heat.h"
 #include "coilwright/heat_figure.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
 #include "coilwright/sheet.h"
+#include "coilwright/solids.h"
 #include "coilwright/switch_figure.h"
 #include "coilwright/winding.h"
 
@@ -164,7 +166,7 @@ CW_API void cw_work_holding_text(const cw_work_field_study *study, const cw_work
                                  cw_text *text);
 
 /** CW_BAD_INPUT as in cw_work_field. Test: tests/work/test_practice.c */
-CW_API cw_status cw_work_hold(cw_work *work, const cw_work_holding **holding, cw_error *error);
+CW_API cw_status cw_work_pull_left(cw_work *work, const cw_work_holding **holding, cw_error *error);
 
 /** Original and new winding in the same magnet at the same supply, hot. Of one coil; a pull is the magnet's. */
 typedef struct cw_rewind_side {
@@ -231,16 +233,41 @@ typedef struct cw_work_heat_study {
     cw_heat_run warm_up;        /* always on, from cold */
     bool intermittent;
     cw_heat_run duty;           /* by the supply's duty, where it is intermittent */
+    double duty_doubt_k;        /* half-width, 95 %, of its hot spot: that of always on in proportion to the rise */
+    double cold_current_a;      /* at 20 °C; on ac with the armature open */
+    double held_hot_spot_c;     /* always on, where that current is held however warm the coil; INFINITY: it runs away */
+    double iron_peak_t, iron_loss_w; /* ac: flux density by the volts on a turn, loss of sheets in the section; else 0 */
+    bool by_run;                /* the section has been fitted to the job's heat run */
+    cw_heat_fit fit;
+    cw_heat_result unfitted;    /* always on, as it was expected before the run, with its doubt */
     cw_heat *map;               /* as solved, at the end of the on-time where it is intermittent: for a figure */
     char remark[900];           /* what the figures stand on */
 } cw_work_heat_study;
 
-/** CW_BAD_INPUT where nothing can be laid, or the supply is missing or ac. Test: tests/work/test_heat.c */
+/** On ac the coil carries the current of its closed armature, by the switching, and its iron's sheets lose what their
+ *  flux density asks for.
+ *  CW_BAD_INPUT where nothing can be laid, or the supply is missing. Test: tests/work/test_heat.c */
 CW_API cw_status cw_work_heat(cw_work *work, const cw_work_heat_study **study, cw_error *error);
 
-/** Greatest temperature of the winding by its duty; and of each part, shape [*count]. */
+/** Greatest temperature of the winding by its duty, its half-width of 95 %, and the surface's that a hand may touch. */
 CW_API double cw_work_hot_spot_c(const cw_work_heat_study *study);
-CW_API const cw_heat_part_result *cw_work_heat_parts(const cw_work_heat_study *study, int *count);
+CW_API double cw_work_hot_spot_doubt_k(const cw_work_heat_study *study);
+CW_API double cw_work_surface_c(const cw_work_heat_study *study);
+
+/** Each part by the duty, shape [*count]; parts of one name are given once, the hottest. Nothing too hot: true. */
+CW_API size_t cw_work_heat_parts(const cw_work_heat_study *study, cw_heat_part_result part[CW_MOST_HEAT_PARTS]);
+CW_API bool cw_work_stays_cool(const cw_work_heat_study *study);
+
+/** Sentences for whom it may hurt, and what the insulation must be; to stand under figures and on paper. */
+enum { CW_MOST_CAUTIONS = 6 };
+typedef struct cw_cautions {
+    char text[CW_MOST_CAUTIONS][320];
+    size_t count;
+} cw_cautions;
+
+CW_API void cw_work_heat_cautions(const cw_work_heat_study *study, cw_unit_system units, cw_cautions *cautions);
+CW_API void cw_work_heat_insulation(const cw_work_heat_study *study, cw_unit_system units, cw_cautions *sentences);
+CW_API void cw_work_switch_cautions(const cw_work_switch_study *study, cw_unit_system units, cw_cautions *cautions);
 
 /** The study to read; the document for --json is in work/heat_document.h. */
 CW_API void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system units, cw_text *text);
@@ -250,6 +277,39 @@ CW_API void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system un
 CW_API cw_heat_map_figure cw_work_heat_map(const cw_work_heat_study *study, cw_unit_system units);
 CW_API cw_duty_figure cw_work_duty(const cw_work_heat_study *study, cw_unit_system units);
 CW_API cw_switch_figure cw_work_switch_curves(const cw_work_switch_study *study, cw_unit_system units);
+
+/** The job's former, and the arbor to wind it on. */
+typedef struct cw_work_former_study {
+    cw_former finished;         /* as it must measure when it is made */
+    cw_former asked;            /* as it must be asked for; the same where nothing is compensated */
+    bool compensated;
+    bool has_arbor;
+    cw_arbor arbor;
+    cw_error no_arbor;          /* why not */
+} cw_work_former_study;
+
+/** CW_BAD_INPUT where the job has no window or no former, or the former cannot be right: what to change.
+ *  Test: tests/work/test_former.c */
+CW_API cw_status cw_work_former(cw_work *work, const cw_work_former_study **study, cw_error *error);
+
+/** The study to read; the documents for --json are in former/former_json.h. */
+CW_API void cw_work_former_text(const cw_work_former_study *study, cw_unit_system units, cw_text *text);
+
+/** Starts on the solids, where there is a former, and comes back; what goes wrong is said by cw_work_solids. */
+CW_API void cw_work_solids_begin(cw_work *work);
+
+/** Former and arbor as solids. CW_BAD_INPUT as cw_work_former; CW_FAILED where the helper for solids is not there or
+ *  fails. */
+CW_API cw_status cw_work_solids(cw_work *work, const cw_solids **solids, cw_error *error);
+
+/** What drawings take from the job: its units, what they are for; paper and projection as usual with these units. The
+ *  texts are lent by the job; the date is left out. */
+CW_API void cw_work_drawing_setting(cw_work *work, cw_drafting_setting *setting);
+
+/** Workshop drawings of former and arbor, for the caller to destroy. CW_BAD_INPUT as cw_work_former.
+ *  arbor  receives NULL where no arbor goes with the former */
+CW_API cw_status cw_work_drawings(cw_work *work, const cw_drafting_setting *setting, cw_drafting **former,
+                                  cw_drafting **arbor, cw_error *error);
 
 /** A figure of the job as a file of its own. */
 typedef enum cw_figure {

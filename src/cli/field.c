@@ -117,13 +117,26 @@ static int show(const cli_call *call, cw_work *work, const cw_work_sweep *sweeps
     cw_status status = cw_work_field(work, &study, &error);
 
     if (status == CW_OK)
-        status = cw_work_hold(work, &holding, &error);
+        status = cw_work_pull_left(work, &holding, &error);
     if (status == CW_OK && (status = cw_work_rewound(work, &rewind, &error)) == CW_BAD_INPUT)
         status = CW_OK; /* what the coil was is not known */
     if (status == CW_OK)
         cw_work_field_text(study, sweeps, CW_SWEEP_COUNT, holding, rewind, units, &text);
     return cli_show(call, status, &error, status == CW_OK && call->json
                     ? cw_work_field_json(study, sweeps, CW_SWEEP_COUNT, holding, rewind, units) : NULL, &text, CLI_YES);
+}
+
+/* The figures that were asked for. 0 or an exit status. */
+static int put_figures(const cli_call *call, cw_work *work)
+{
+    static const struct { const char *option; cw_figure figure; } figures[] = {
+        { "map", CW_FIGURE_FLUX }, { "curve", CW_FIGURE_PULL }, { "plate-curve", CW_FIGURE_PLATE },
+    };
+    int exit = 0;
+
+    for (int i = 0; i < 3 && exit == 0; i++)
+        exit = cli_put_figure(call, work, figures[i].option, figures[i].figure);
+    return exit;
 }
 
 static int field(const cli_call *call, cw_work *work)
@@ -137,6 +150,8 @@ static int field(const cli_call *call, cw_work *work)
         exit = read_list(call, (cw_sweep_kind)kind, cli_value(call, options[kind].name), &lists[kind]);
     if (exit == 0)
         exit = sweep_all(call, work, lists, sweeps);
+    if (exit == 0)
+        exit = put_figures(call, work);
     if (exit == 0)
         exit = show(call, work, sweeps);
     for (int kind = 0; kind < CW_SWEEP_COUNT; kind++)

@@ -27,6 +27,13 @@ const cli_verb cli_verbs[] = {
     { "choose", "JOB.yaml", 1, 1, "what to wind instead, ranked, with the reasons", NULL, cli_choose, { NO_OPTION } },
     { "lay", "JOB.yaml", 1, 1, "the chosen winding layer by layer", NULL, cli_lay,
       { { "svg", "FILE", "also draw the section, every turn where it lies" }, NO_OPTION } },
+    { "former", "JOB.yaml", 1, 1, "the former and the arbor to wind it on: solids and workshop drawings",
+      "Needs window: and former: in the job; core and cavity come from the magnet's dimensions.", cli_former,
+      { { "o", "DIR", "the folder to write into; it is made where it is missing" },
+        { "paper", "P", "of the drawings: a4, a3, letter or tabloid; without it by the job's units" },
+        { "projection", "A", "first or third angle; without it by the job's units" },
+        { "date", "YYYY-MM-DD", "the date on the drawings; without it there is room to write it" },
+        NO_OPTION } },
     { "program", "JOB.yaml", 1, 1, "the winding program for the machine named in the job", NULL, cli_program,
       { { "o", "FILE", "where to; without it to standard output" },
         { "dry-run", NULL, "the same path without wire, to prove it in air" },
@@ -38,27 +45,38 @@ const cli_verb cli_verbs[] = {
         { "block-delete", NULL, "leave out the lines that begin with /, as the switch on the control does" },
         NO_OPTION } },
     { "field", "JOB.yaml", 1, 1, "flux, pull, flux linkage and inductance of the magnet, by finite elements",
-      "Needs the magnet's dimensions in the job; \"coilwright new --kind pot\" shows which. Also what remains of the pull at\n"
-      "the faces, plate and heat of the job, and the original winding against the new one. With a LIST the magnet is\n"
-      "swept along that alone, one thing at a time; without any along all of them.\n"
+      "Needs the magnet's dimensions in the job; \"coilwright new --kind pot\" shows which.\n"
+      "Also what remains of the pull at the faces, plate and heat of the job, and the original winding against the\n"
+      "new one. With a LIST the magnet is swept along that alone, one thing at a time; without any along all of them.\n"
       "Example: coilwright field job.yaml --gap \"0.05 mm, 0.1 mm, 0.3 mm\" --plate \"6 mm, 12 mm\"",
       cli_field,
       { { "gap", "LIST", "air gaps" },
         { "current", "LIST", "currents in one coil" },
         { "plate", "LIST", "thicknesses of the plate" },
         { "plate-iron", "LIST", "irons of the plate, as in structural-steel, grey-cast-iron" },
+        { "map", "FILE", "also draw flux lines and flux density; FILE ends in .svg, .png or .pdf" },
+        { "curve", "FILE", "also draw the pull over the air gap" },
+        { "plate-curve", "FILE", "also draw the pull over the plate's thickness" },
         NO_OPTION } },
     { "heat", "JOB.yaml", 1, 1, "temperatures, steady and over the duty cycle, by finite elements",
-      "Exit status 1 where the hot spot passes the thermal class that the job wants.", cli_heat, { NO_OPTION } },
+      "Exit status 1 where the hot spot passes the thermal class that the job wants, or a part its own limit.",
+      cli_heat,
+      { { "map", "FILE", "also draw the section's temperatures; FILE ends in .svg, .png or .pdf" },
+        { "curve", "FILE", "also draw the temperatures over the duty" },
+        NO_OPTION } },
     { "switch", "JOB.yaml", 1, 1, "current and pull over time at switch-on and switch-off, with the suppressor", NULL,
       cli_switch,
       { { "suppressor", "S", "none, resistor, diode, diode-and-resistor, zener, varistor or rc; diode, on ac varistor" },
+        { "on", "FILE", "also draw current and pull after switch-on; FILE ends in .svg, .png or .pdf" },
+        { "off", "FILE", "also draw current and voltage after switch-off, with each suppressor" },
+        { "table", "FILE", "also draw the suppressors as a table" },
         NO_OPTION } },
     { "prove", "JOB.yaml", 1, 1, "the acceptance tests: limits, readings taken, verdict",
       "Readings stand under proof: in the job. Exit status 1 where a test has failed; 0 also while some are open.",
       cli_prove, { NO_OPTION } },
-    { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print", "Its parts are cover, evidence, answer, former, winding, program, magnet, heat, switching, tests, cautions\n"
-      "and label; what the job does not give enough for is left out.\n"
+    { "sheet", "JOB.yaml", 1, 1, "the job sheet, to print",
+      "Its parts are cover, evidence, answer, former, winding, program, magnet, heat, switching, tests,\n"
+      "cautions and label; what the job does not give enough for is left out.\n"
       "Example: coilwright sheet job.yaml --only tests,label -o tests.pdf", cli_sheet,
       { { "o", "FILE", "where to: FILE.pdf, or FILE.html for one page that any browser shows and prints" },
         { "only", "PARTS", "those parts alone" },

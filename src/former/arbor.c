@@ -103,11 +103,12 @@ static cw_status take_sizes(const cw_former *former, const cw_arbor_plan *plan, 
                             cw_error *error)
 {
     const double reach = fmax(former->flange.size_m[0], former->flange.size_m[1]);
-    const double thickness = 1e-3 * rint(1e3 * fmin(fmax(0.1 * reach, 5e-3), 12e-3));
+    const bool inch = former->units == CW_INCH_UNITS;
+    const double step = inch ? 0.0254 / 16 : 1e-3, thickness = step * rint(fmin(fmax(0.1 * reach, 5e-3), 12e-3) / step);
     char text[2][32];
 
-    a->shank_m = or_else(plan->shank_m, 20e-3);
-    a->shank_length_m = or_else(plan->shank_length_m, 50e-3);
+    a->shank_m = or_else(plan->shank_m, inch ? 0.75 * 0.0254 : 20e-3);
+    a->shank_length_m = or_else(plan->shank_length_m, inch ? 2 * 0.0254 : 50e-3);
     a->cheek_m = or_else(plan->cheek_m, thickness);
     a->fit_m = or_else(plan->fit_m, 0.05e-3);
     a->pinch_m = or_else(plan->pinch_m, 0.3e-3);

@@ -270,8 +270,8 @@ static cw_status judge_fillet(design *d)
 
 static void add_slot(cw_former *f, int flange, double y_m, double width_m, const char *use)
 {
-    const double inner = fabs(y_m) - 0.5 * width_m;
-    const double tube = cw_outline_reach(&f->tube, inner), rim = cw_outline_reach(&f->flange, inner);
+    const double inner = fabs(y_m) - 0.5 * width_m, proud = f->tube.corner_m > 0 ? 0.02e-3 : 0; /* no knife edges */
+    const double tube = cw_outline_reach(&f->tube, inner) + proud, rim = cw_outline_reach(&f->flange, inner);
     const bool finish = use[0] == 'f';
 
     f->slots[f->slot_count++] = (cw_former_slot){ flange, y_m, width_m, finish ? 0.5 * (tube + rim) : tube, use };
@@ -281,7 +281,9 @@ static void add_slot(cw_former *f, int flange, double y_m, double width_m, const
 static cw_status take_slots(design *d)
 {
     const cw_former_plan *plan = d->plan;
-    const double width = or_else(plan->slot_m, 3e-3), off = fmax(width, 0.5 * width + 1e-3);
+    const double usual = plan->units == CW_INCH_UNITS ? 0.0254 / 8 : 3e-3;
+    const double width = or_else(plan->slot_m, usual), land = plan->split ? 4e-3 : 1e-3; /* a half must not end in a prong */
+    const double off = fmax(width, 0.5 * width + land);
     cw_former *f = d->former;
 
     if (!(width > 0))

@@ -808,16 +808,23 @@ double cw_heat__hottest_surface(const cw_heat *heat, const double *t)
     return most;
 }
 
-double cw_heat__worst_excess(const cw_heat *heat, const double *t)
+double cw_heat__worst_excess(const cw_heat *heat, const double *t, int *part)
 {
     double worst = -INFINITY;
+    int which = -1;
 
     for (size_t e = 0; e < heat->triangle_count; e++) {
-        double limit = heat->section.part[part_of(heat, (int)e)].limit_c;
+        const int p = part_of(heat, (int)e);
+        const double limit = heat->section.part[p].limit_c;
 
         for (int i = 0; i < 6 && !isnan(limit); i++)
-            worst = fmax(worst, t[heat->unknown[e][i]] - limit);
+            if (t[heat->unknown[e][i]] - limit > worst) {
+                worst = t[heat->unknown[e][i]] - limit;
+                which = p;
+            }
     }
+    if (part != NULL)
+        *part = which;
     return worst;
 }
 

@@ -260,26 +260,31 @@ static cw_status run_continuous(follower *f, const cw_heat_duty *duty, cw_error 
     start = mean_winding(f);
     final = end.runs_away ? CW_RUNAWAY_C : end.mean_winding_c;
     run->time_constant_s = NAN;
-    run->longest_on_s = cw_heat__worst_excess(f->heat, f->heat->t) > 0 ? 0 : INFINITY;
+    run->longest_on_s = cw_heat__worst_excess(f->heat, f->heat->t, &run->longest_part) > 0 ? 0 : INFINITY;
     record(f, true, true);
     while (status == CW_OK && f->t < most && !run->settled && !run->runs_away) {
         double t0 = f->t, share = 1 - exp(-1);
 
         mean = mean_winding(f);
-        excess = cw_heat__worst_excess(f->heat, f->heat->t);
+        excess = cw_heat__worst_excess(f->heat, f->heat->t, NULL);
         status = advance(f, most, true, error);
         if (status != CW_OK)
             break;
         record(f, true, false);
         if (isnan(run->time_constant_s) && !end.runs_away && (mean_winding(f) - start) / (final - start) >= share)
             run->time_constant_s = crossing(t0, mean, f->t, mean_winding(f), start + share * (final - start));
-        if (isinf(run->longest_on_s) && cw_heat__worst_excess(f->heat, f->heat->t) > 0)
-            run->longest_on_s = crossing(t0, excess, f->t, cw_heat__worst_excess(f->heat, f->heat->t), 0);
+        if (isinf(run->longest_on_s)) {
+            const double now = cw_heat__worst_excess(f->heat, f->heat->t, &run->longest_part);
+
+            run->longest_on_s = now > 0 ? crossing(t0, excess, f->t, now, 0) : INFINITY;
+        }
         run->settled = !end.runs_away && fabs(mean_winding(f) - final) <= SETTLED_SHARE * fabs(final - start);
         run->runs_away = cw_heat__hottest_winding(f->heat, f->heat->t, NULL) > CW_RUNAWAY_C;
     }
     run->peak_hot_spot_c = run->trough_hot_spot_c = cw_heat__hottest_winding(f->heat, f->heat->t, NULL);
     run->peak_mean_winding_c = mean_winding(f);
+    if (isinf(run->longest_on_s))
+        run->longest_part = -1;
     record(f, true, true);
     return status;
 }
@@ -318,6 +323,7 @@ static cw_status run_cycles(follower *f, const cw_heat_duty *duty, cw_error *err
 
     begin(f, duty);
     run->time_constant_s = run->longest_on_s = NAN;
+    run->longest_part = -1;
     run->peak_hot_spot_c = cw_heat__hottest_winding(f->heat, f->heat->t, NULL);
     record(f, false, true);
     for (; status == CW_OK && !run->settled && !run->runs_away && run->cycles < MOST_CYCLES &&
@@ -368,6 +374,7 @@ static void note_parts(follower *f, bool cycles)
         cw_heat__parts(f->heat, f->heat->t, pause);
         memcpy(f->heat->t, f->peak, f->heat->unknown_count * sizeof(double));
     }
+    run->surface_c = cw_heat__hottest_surface(f->heat, f->heat->t);
     cw_heat__parts(f->heat, f->heat->t, run->part);
     for (int p = 0; cycles && p < run->part_count; p++) {
         run->part[p].most_c = fmax(run->part[p].most_c, pause[p].most_c);

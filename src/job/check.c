@@ -208,3 +208,23 @@ void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *reco
     if (reader->wrong == reader->wrong_before)
         check_machine_whole(reader, section, machine);
 }
+
+/* ---- former ---------------------------------------------------------------------------------------------------- */
+
+static void check_pairs(cw_reader *reader, const cw_node *section, const char *key, int count)
+{
+    const cw_node *node = cw_job__find(section, key);
+
+    if (node != NULL && count % 2 != 0)
+        cw_job__wrong(reader, node, "0, 2 or 4", "%d %s are no pairs, which they stand in.", count, key);
+}
+
+/* What the sizes come to is for its designer to say, who needs the place. */
+void cw_job__check_former(cw_reader *reader, const cw_node *section, void *record)
+{
+    cw_job_former *former = record;
+
+    former->at = cw_job__place(reader, section);
+    check_pairs(reader, section, "pins", former->plan.pins);
+    check_pairs(reader, section, "tapes", former->plan.tapes);
+}

@@ -134,6 +134,7 @@ void cw_job__check_reading(cw_reader *reader, const cw_node *section, void *reco
 void cw_job__check_circuit(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_supply(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *record);
+void cw_job__check_former(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_magnet(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_region(cw_reader *reader, const cw_node *section, void *record);
 

@@ -16,23 +16,6 @@ static void set_text(cw_sheet__setter *s, const char *text)
     s->y += cw_canvas_paragraph(s->canvas, type, s->left, s->y, width, text) + 2;
 }
 
-static void set_lines(cw_sheet__setter *s, const cw_sheet_line *lines, size_t count)
-{
-    const size_t half = count > 3 ? (count + 1) / 2 : count;
-    const double width = (s->measure - SHEET_GUTTER_MM) / 2;
-    const bool muted = cw_canvas_is_muted(s->canvas);
-    double left, right;
-
-    cw_canvas_mute(s->canvas, true);
-    left = cw_sheet__lines(s->canvas, 0, 0, width, lines, half);
-    right = cw_sheet__lines(s->canvas, 0, 0, width, lines + half, count - half);
-    cw_canvas_mute(s->canvas, muted);
-    cw_sheet__need(s, fmax(left, right));
-    cw_sheet__lines(s->canvas, s->left, s->y, width, lines, half);
-    cw_sheet__lines(s->canvas, s->left + width + SHEET_GUTTER_MM, s->y, width, lines + half, count - half);
-    s->y += fmax(left, right) + 3;
-}
-
 static void set_grid(cw_sheet__setter *s, const cw_sheet_grid *grid)
 {
     cw_column columns[CW_TABLE_COLUMNS_MOST];
@@ -52,10 +35,27 @@ static double picture_height(const cw_sheet__setter *s, const cw_sheet_picture *
     return fmin(picture->height_mm(s->canvas, picture->figure, s->measure), s->bottom - SHEET_MARGIN_MM - 12);
 }
 
+/* Read from the right, on the rest of a page that has hardly been begun. */
+static void set_lying(cw_sheet__setter *s, const cw_sheet_picture *picture)
+{
+    const cw_box box = { s->left, s->y, s->measure, s->bottom - s->y };
+
+    if (!cw_canvas_is_muted(s->canvas)) {
+        cw_canvas_turn(s->canvas, box);
+        picture->draw(s->canvas, (cw_box){ 0, 0, box.height, box.width }, picture->figure);
+        cw_canvas_turn_back(s->canvas);
+    }
+    s->y = s->bottom;
+}
+
 static void set_picture(cw_sheet__setter *s, const cw_sheet_picture *picture)
 {
     const double height = picture_height(s, picture);
 
+    if (picture->lying) {
+        set_lying(s, picture);
+        return;
+    }
     cw_sheet__need(s, height);
     if (!cw_canvas_is_muted(s->canvas))
         picture->draw(s->canvas, (cw_box){ s->left, s->y, s->measure, height }, picture->figure);
@@ -68,6 +68,8 @@ static double under_heading(const cw_sheet__setter *s, const cw_sheet_block *blo
     const cw_type type = { 9.5, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT };
     const double text = cw_canvas_paragraph_height(s->canvas, type, fmin(s->measure, TEXT_MM), block->text) + 2;
 
+    if (block->picture.draw != NULL && block->picture.lying)
+        return 0.85 * (s->bottom - SHEET_MARGIN_MM);
     if (block->grid.row_count > 0)
         return text + 12 + 3 * ROW_MM;
     if (block->lines == NULL && block->grid.row_count == 0 && block->picture.draw != NULL)
@@ -82,8 +84,10 @@ static void set_block(cw_sheet__setter *s, const cw_sheet_block *block)
     cw_sheet__begin(s, block->part);
     if (block->text != NULL)
         set_text(s, block->text);
-    if (block->line_count > 0)
-        set_lines(s, block->lines, block->line_count);
+    if (block->line_count > 0) {
+        cw_sheet__two_columns(s, NULL, block->lines, block->line_count);
+        s->y += 3;
+    }
     if (block->grid.row_count > 0)
         set_grid(s, &block->grid);
     if (block->picture.draw != NULL)

@@ -58,28 +58,12 @@ void cw_sheet__verdict(cw_sheet__setter *s)
 
 /* ---- at a glance, contents --------------------------------------------------------------------------------------- */
 
-/* Two columns of lines under a heading. */
-static void two_columns(cw_sheet__setter *s, const char *heading, const cw_sheet_line *lines, size_t count)
-{
-    const size_t half = (count + 1) / 2;
-    const double width = (s->measure - SHEET_GUTTER_MM) / 2;
-    const bool muted = cw_canvas_is_muted(s->canvas);
-    double left, right;
-
-    cw_canvas_mute(s->canvas, true);
-    left = cw_sheet__lines(s->canvas, 0, 0, width, lines, half);
-    right = cw_sheet__lines(s->canvas, 0, 0, width, lines + half, count - half);
-    cw_canvas_mute(s->canvas, muted);
-    cw_sheet__heading(s, heading, fmax(left, right));
-    cw_sheet__lines(s->canvas, s->left, s->y, width, lines, half);
-    cw_sheet__lines(s->canvas, s->left + width + SHEET_GUTTER_MM, s->y, width, lines + half, count - half);
-    s->y += fmax(left, right) + SHEET_GAP_MM;
-}
-
 void cw_sheet__glance(cw_sheet__setter *s)
 {
-    if (s->content->glance_count > 0)
-        two_columns(s, "At a glance", s->content->glance, s->content->glance_count);
+    if (s->content->glance_count == 0)
+        return;
+    cw_sheet__two_columns(s, "At a glance", s->content->glance, s->content->glance_count);
+    s->y += SHEET_GAP_MM;
 }
 
 /* One entry of the contents, its page at the right of the column. */
@@ -107,7 +91,8 @@ void cw_sheet__contents(cw_sheet__setter *s)
     half = (count + 1) / 2;
     cw_sheet__heading(s, "What stands on which page", row * (double)half);
     for (size_t i = 0; i < count; i++)
-        contents_line(s, s->left + (i < half ? 0 : width + SHEET_GUTTER_MM), s->y + row * (double)(i % half), width, parts[i]);
+        contents_line(s, s->left + (i < half ? 0 : width + SHEET_GUTTER_MM), s->y + row * (double)(i % half), width,
+                      parts[i]);
     s->y += row * (double)half + SHEET_GAP_MM;
 }
 

@@ -11,31 +11,51 @@
 /* Inks of draw.h as they are named there: text 26, grey 88, rule 182, shade 240, blue 30 100 160, red 150 20 20. Links and
  * grey text stand at more than 4.5 : 1 on white, as the guidelines for accessible content ask. */
 static const char style[] =
-    ":root{color:#1a1a1a;background:#fff;font:16px/1.4 \"Open Sans\",system-ui,sans-serif;font-variant-numeric:tabular-nums}\n"
+    ":root{color:#1a1a1a;background:#fff;font:16px/1.4 \"Open Sans\",system-ui,sans-serif;"
+    "font-variant-numeric:tabular-nums}\n"
     "body{max-width:46rem;margin:0 auto;padding:1rem}\n"
-    "h1{margin:.1em 0;font-size:1.9rem;line-height:1.15}h2{margin:2rem 0 .4rem;font-size:1.25rem}h3{margin:0 0 .3rem;font-size:1rem}\n"
-    "p{margin:.4rem 0;max-width:70ch}.soft,.small,caption,dt{color:#585c60}.small,caption{font-size:.85rem}\n"
-    "a{color:#1e64a0}nav ul{columns:2;padding-left:1.2rem;margin:0}\n"
+    "h1{margin:.1em 0;font-size:1.9rem;line-height:1.15}\n"
+    "h2{margin:2rem 0 .4rem;font-size:1.25rem}\n"
+    "h3{margin:0 0 .3rem;font-size:1rem}\n"
+    "p{margin:.4rem 0;max-width:70ch}\n"
+    ".soft,.small,caption,dt{color:#585c60}\n"
+    ".small,caption{font-size:.85rem}\n"
+    "a{color:#1e64a0}\n"
+    "nav ul{columns:2;padding-left:1.2rem;margin:0}\n"
     "dl{display:grid;grid-template-columns:repeat(auto-fit,minmax(19rem,1fr));gap:0 2rem;margin:.5rem 0}\n"
-    "dl div{display:grid;grid-template-columns:38% 1fr;gap:.6rem;border-bottom:1px solid #b6babe;padding:.2rem 0}dt,dd{margin:0}\n"
+    "dl div{display:grid;grid-template-columns:38% 1fr;gap:.6rem;border-bottom:1px solid #b6babe;padding:.2rem 0}\n"
+    "dt,dd{margin:0}\n"
     "dd,.strong{font-weight:600}\n"
-    "table{border-collapse:collapse;width:100%;margin:.6rem 0}caption{text-align:left}\n"
-    "th,td{padding:.25rem .5rem .25rem 0;text-align:left;vertical-align:top;font-weight:400;border-bottom:1px solid #b6babe}\n"
+    "table{border-collapse:collapse;width:100%;margin:.6rem 0}\n"
+    "caption{text-align:left}\n"
+    "th,td{padding:.25rem .5rem .25rem 0;text-align:left;vertical-align:top;font-weight:400;"
+    "border-bottom:1px solid #b6babe}\n"
     "thead th{color:#585c60;font-weight:600;font-size:.85rem;vertical-align:bottom;border-bottom:2px solid #1a1a1a}\n"
-    "tbody th.strong{font-weight:600}.number{text-align:right;white-space:nowrap}.middle{text-align:center}\n"
-    ".bar{display:inline-block;width:6rem;height:.7rem;background:#f0f1f2;vertical-align:baseline}.bar span{display:block;"
-    "height:100%;background:#1e64a0}\n"
-    "input[type=text]{width:100%;min-width:7rem;border:0;border-bottom:1px dotted #1a1a1a;font:inherit;background:none}\n"
+    "tbody th.strong{font-weight:600}\n"
+    ".number{text-align:right;white-space:nowrap}\n"
+    ".middle{text-align:center}\n"
+    ".bar{display:inline-block;width:6rem;height:.7rem;background:#f0f1f2;vertical-align:baseline}\n"
+    ".bar span{display:block;height:100%;background:#1e64a0}\n"
+    "input[type=text]{width:100%;min-width:7rem;border:0;border-bottom:1px dotted #1a1a1a;font:inherit}\n"
     "input[type=checkbox]{width:1.1rem;height:1.1rem}\n"
-    ".panel{border:3px solid #1a1a1a;padding:.6rem 1rem;margin:1rem 0}.panel h2{margin-top:0}.panel .wire{font-size:2.4rem;font-weight:700;margin:0;"
-    "line-height:1.1}\n"
-    ".verdict{border:2px solid #1a1a1a;padding:.4rem .8rem;margin:.8rem 0}.verdict b{margin-right:.8rem}\n"
+    ".panel{border:3px solid #1a1a1a;padding:.6rem 1rem;margin:1rem 0}\n"
+    ".panel h2{margin-top:0}\n"
+    ".panel .wire{font-size:2.4rem;font-weight:700;margin:0;line-height:1.1}\n"
+    ".verdict{border:2px solid #1a1a1a;padding:.4rem .8rem;margin:.8rem 0}\n"
+    ".verdict b{margin-right:.8rem}\n"
     ".fail b,.misfit{color:#961414;font-weight:700}\n"
     ".caution{border:2px solid #1a1a1a;border-radius:4px;padding:.6rem .9rem;margin:1rem 0;break-inside:avoid}\n"
-    ".caution h2,.caution h3{margin:0 0 .3rem;font-size:1rem}.caution ul{margin:0;padding-left:1.2rem}figure{margin:.6rem 0}img{max-width:100%;height:auto}\n"
-    ".sign{display:grid;grid-template-columns:3fr 2fr 3fr 2fr;gap:1rem;margin:1.5rem 0}.sign label{font-size:.85rem;color:#585c60}\n"
-    "@media print{:root{font-size:10.5pt}body{max-width:none;padding:0}section,figure,tr{break-inside:avoid}"
-    "section.long{break-inside:auto}h2,h3{break-after:avoid}nav{display:none}a{color:inherit;text-decoration:none}}\n";
+    ".caution h2,.caution h3{margin:0 0 .3rem;font-size:1rem}\n"
+    ".caution ul{margin:0;padding-left:1.2rem}\n"
+    "figure{margin:.6rem 0}\n"
+    "img{max-width:100%;height:auto}\n"
+    ".sign{display:grid;grid-template-columns:3fr 2fr 3fr 2fr;gap:1rem;margin:1.5rem 0}\n"
+    ".sign label{font-size:.85rem;color:#585c60}\n"
+    "@media print{:root{font-size:10.5pt}\n"
+    "body{max-width:none;padding:0}\n"
+    "figure,tr{break-inside:avoid}\n"
+    "h2,h3{break-after:avoid}\n"
+    "nav{display:none}}\n";
 
 static void head(cw_html *page, cw_sheet_paper paper)
 {
@@ -44,7 +64,8 @@ static void head(cw_html *page, cw_sheet_paper paper)
     cw_html__text(page, page->content->title);
     cw_text_add(page->out, ", coil rewind sheet</title>\n<style>\n");
     cw_text_add(page->out, style);
-    cw_text_print(page->out, "@page{size:%s;margin:16mm}\n</style>\n</head>\n<body>\n", paper == CW_SHEET_A4 ? "A4" : "letter");
+    cw_text_print(page->out, "@page{size:%s;margin:16mm}\n</style>\n</head>\n<body>\n",
+                  paper == CW_SHEET_A4 ? "A4" : "letter");
 }
 
 /* ---- cover ------------------------------------------------------------------------------------------------------ */
@@ -123,12 +144,13 @@ static void wind_this(cw_html *page)
 
     cw_text_add(page->out, "<section class=\"panel\" aria-label=\"Wind this\">\n<h2>Wind this</h2>\n");
     if (c->winding == NULL) {
-        cw_html__paragraph(page, "misfit", "Nothing to wind yet: either nothing fits the window and the wishes, or readings or "
-                                           "dimensions are missing.");
+        cw_html__paragraph(page, "misfit", "Nothing to wind yet: either nothing fits the window and the wishes, or "
+                                           "readings or dimensions are missing.");
     } else {
         cw_html__paragraph(page, "wire", c->wire);
         cw_html__paragraph(page, "strong", c->covering);
-        cw_html__paragraph(page, c->winding->plan.in_hand > 1 ? "strong" : NULL, cw_sheet__strands(c->winding->plan.in_hand));
+        cw_html__paragraph(page, c->winding->plan.in_hand > 1 ? "strong" : NULL,
+                           cw_sheet__strands(c->winding->plan.in_hand));
         if (!c->winding->fits) {
             cw_sheet__misfit(c, text, sizeof text);
             cw_html__paragraph(page, "misfit", text);
@@ -187,8 +209,8 @@ static void readings(cw_html *page)
     if (cells == NULL || off == NULL)
         page->out->failed = true;
     else if (c->reading_count > 0)
-        cw_html__table(page, "What came in, each reading against what all the others expect, in standard deviations", columns,
-                       5, cells, c->reading_count);
+        cw_html__table(page, "What came in, each reading against what all the others expect, in standard deviations",
+                       columns, 5, cells, c->reading_count);
     cw_free(off);
     cw_free(cells);
 }
@@ -260,8 +282,8 @@ static void layers(cw_html *page)
 {
     static const cw_column columns[] = {
         { "done", CW_COLUMN_TICK, 0 }, { "layer", CW_COLUMN_RIGHT, 0 }, { "way", CW_COLUMN_DIRECTION, 0 },
-        { "turns in it", CW_COLUMN_RIGHT, 0 }, { "counter at its end", CW_COLUMN_RIGHT_STRONG, 0 }, { "then", CW_COLUMN_TEXT, 0 },
-        { "wire from", CW_COLUMN_RIGHT, 0 }, { "to", CW_COLUMN_RIGHT, 0 }, { "turn diameter", CW_COLUMN_RIGHT, 0 },
+        { "turns in it", CW_COLUMN_RIGHT, 0 }, { "counter at its end", CW_COLUMN_RIGHT_STRONG, 0 },
+        { "then", CW_COLUMN_TEXT, 0 }, { "wire from", CW_COLUMN_RIGHT, 0 }, { "to", CW_COLUMN_RIGHT, 0 }, { "turn diameter", CW_COLUMN_RIGHT, 0 },
     };
     const cw_winding *w = page->content->winding;
     cw_sheet__layer_texts *texts = cw_allocate(w->layer_count, sizeof *texts);
@@ -281,8 +303,8 @@ static void layers(cw_html *page)
     if (texts == NULL || cells == NULL)
         page->out->failed = true;
     else
-        cw_html__table(page, "Set the counter to 0 with the start lead at the top; away leads from the start flange", columns, 9,
-                       cells, w->layer_count);
+        cw_html__table(page, "Set the counter to 0 with the start lead at the top; away leads from the start flange",
+                       columns, 9, cells, w->layer_count);
     cw_free(cells);
     cw_free(texts);
 }
@@ -364,8 +386,9 @@ static void tests(cw_html *page)
     else
         cw_html__table(page, "In the order that does no harm", columns, 5, cells, count);
     cw_free(cells);
-    cw_text_add(page->out, "<div class=\"sign\"><label>wound by<input type=\"text\"></label><label>date<input type=\"text\"></label>"
-                           "<label>checked by<input type=\"text\"></label><label>date<input type=\"text\"></label></div>\n");
+    cw_text_add(page->out, "<div class=\"sign\"><label>wound by<input type=\"text\"></label>"
+                           "<label>date<input type=\"text\"></label><label>checked by<input type=\"text\"></label>"
+                           "<label>date<input type=\"text\"></label></div>\n");
     cw_html__end(page);
 }
 

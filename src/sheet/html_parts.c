@@ -114,8 +114,8 @@ static void bar(cw_html *page, const char *cell)
 {
     const double share = fmin(1, fmax(0, strtod(cell, NULL)));
 
-    cw_text_print(page->out, "<span class=\"bar\" aria-hidden=\"true\"><span style=\"width:%.0f%%\"></span></span> %s%.0f&nbsp;%%",
-                  100 * share, share > 0 && share < 0.005 ? "&lt; " : share > 0.995 && share < 1 ? "&gt; " : "",
+    cw_text_print(page->out, "<span class=\"bar\" aria-hidden=\"true\"><span style=\"width:%.0f%%\"></span></span> "
+                             "%s%.0f&nbsp;%%", 100 * share, share > 0 && share < 0.005 ? "&lt; " : share > 0.995 && share < 1 ? "&gt; " : "",
                   share > 0 && share < 0.005 ? 1 : share > 0.995 && share < 1 ? 99 : 100 * share);
 }
 
@@ -217,8 +217,8 @@ void cw_html__picture(cw_html *page, const cw_sheet_picture *picture, double wid
         page->status = draw(picture, CW_PNG, width_mm, &bytes, &height_mm, page->error);
     }
     if (page->status == CW_OK) {
-        cw_text_print(page->out, "<figure><img width=\"%.0f\" height=\"%.0f\" style=\"width:%.0fmm\" alt=\"", width_mm / 25.4 * 96,
-                      height_mm / 25.4 * 96, width_mm);
+        cw_text_print(page->out, "<figure><img width=\"%.0f\" height=\"%.0f\" style=\"width:%.0fmm\" alt=\"",
+                      width_mm / 25.4 * 96, height_mm / 25.4 * 96, width_mm);
         cw_html__text(page, picture->says != NULL ? picture->says : "");
         cw_text_print(page->out, "\" src=\"data:image/%s;base64,", dots ? "png" : "svg+xml");
         base64(&bytes, page->out);

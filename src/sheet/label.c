@@ -127,8 +127,8 @@ void cw_sheet__label(cw_sheet__setter *s)
     cw_sheet__heading(s, cw_sheet__part_title(CW_SHEET_LABEL), SHEET_LABEL_HEIGHT_MM + 8);
     cw_sheet__begin(s, CW_SHEET_LABEL);
     s->y += cw_canvas_paragraph(s->canvas, type, s->left, s->y, s->measure,
-                                "Cut along the dashes: one to stick on the coil under varnish or clear tape, one for the door of "
-                                "the machine. Any telephone reads the code.") + 2;
+                                "Cut along the dashes: one to stick on the coil under varnish or clear tape, one for the "
+                                "door of the machine. Any telephone reads the code.") + 2;
     if (!cw_canvas_is_muted(s->canvas)) {
         cw_sheet__label_draw(s->canvas, (cw_box){ s->left, s->y, SHEET_LABEL_WIDTH_MM, SHEET_LABEL_HEIGHT_MM }, s->content,
                              &s->no_memory);

@@ -5,7 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 
-#define SECTION_MOST_MM 84.0
+#define SECTION_MOST 0.27     /* of the type area's height: with cautions and program there is room for the table then */
 #define EXPLAIN_MM 16.0       /* explanation and heading of the layer table */
 #define LEAST_ROWS 5          /* fewer are not worth beginning at the foot of a page */
 
@@ -13,7 +13,8 @@ void cw_sheet__section(cw_sheet__setter *s)
 {
     const cw_section_figure figure = { s->content->winding, s->content->units };
 
-    double height = fmin(SECTION_MOST_MM, cw_section_height(&figure, s->measure));
+    const double most = SECTION_MOST * (s->bottom - SHEET_MARGIN_MM);
+    const double height = fmin(most, cw_section_height(&figure, s->measure));
 
     cw_sheet__heading(s, "The winding in section", height);
     cw_sheet__begin(s, CW_SHEET_WINDING);
@@ -23,23 +24,11 @@ void cw_sheet__section(cw_sheet__setter *s)
 
 void cw_sheet__program(cw_sheet__setter *s)
 {
-    const cw_sheet_content *c = s->content;
-    size_t half = (c->program_count + 1) / 2;
-    double width = (s->measure - SHEET_GUTTER_MM) / 2, left, right;
-    bool muted = cw_canvas_is_muted(s->canvas);
-
-    if (c->program_count == 0)
+    if (s->content->program_count == 0)
         return;
-    cw_canvas_mute(s->canvas, true);
-    left = cw_sheet__lines(s->canvas, 0, 0, width, c->program, half);
-    right = cw_sheet__lines(s->canvas, 0, 0, width, c->program + half, c->program_count - half);
-    cw_canvas_mute(s->canvas, muted);
-    cw_sheet__heading(s, "The winding program", fmax(left, right));
+    cw_sheet__two_columns(s, "The winding program", s->content->program, s->content->program_count);
     cw_sheet__begin(s, CW_SHEET_PROGRAM);
-    cw_sheet__lines(s->canvas, s->left, s->y, width, c->program, half);
-    cw_sheet__lines(s->canvas, s->left + width + SHEET_GUTTER_MM, s->y, width, c->program + half,
-                    c->program_count - half);
-    s->y += fmax(left, right) + SHEET_GAP_MM;
+    s->y += SHEET_GAP_MM;
 }
 
 /* ---- layers ---------------------------------------------------------------------------------------------------- */

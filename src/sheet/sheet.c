@@ -61,6 +61,27 @@ double cw_sheet__lines(cw_canvas *canvas, double x, double y, double width_mm, c
     return down;
 }
 
+void cw_sheet__two_columns(cw_sheet__setter *s, const char *heading, const cw_sheet_line *lines, size_t count)
+{
+    const size_t half = (count + 1) / 2;
+    const double width = (s->measure - SHEET_GUTTER_MM) / 2, right = s->left + width + SHEET_GUTTER_MM;
+    const bool muted = cw_canvas_is_muted(s->canvas);
+    double height, other;
+
+    cw_canvas_mute(s->canvas, true);
+    height = cw_sheet__lines(s->canvas, 0, 0, width, lines, half);
+    other = cw_sheet__lines(s->canvas, 0, 0, width, lines + half, count - half);
+    cw_canvas_mute(s->canvas, muted);
+    height = height > other ? height : other;
+    if (heading != NULL)
+        cw_sheet__heading(s, heading, height);
+    else
+        cw_sheet__need(s, height);
+    cw_sheet__lines(s->canvas, s->left, s->y, width, lines, half);
+    cw_sheet__lines(s->canvas, right, s->y, width, lines + half, count - half);
+    s->y += height;
+}
+
 void cw_sheet__table(cw_sheet__setter *s, const cw_table *table)
 {
     size_t row = 0;

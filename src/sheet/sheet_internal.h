@@ -38,6 +38,9 @@ void cw_sheet__heading(cw_sheet__setter *s, const char *text, double with_mm);
 double cw_sheet__lines(cw_canvas *canvas, double x, double y, double width_mm, const cw_sheet_line *lines,
                        size_t count);
 
+/** The same in two columns, the left one first, under a heading (NULL none). Moves y below it. */
+void cw_sheet__two_columns(cw_sheet__setter *s, const char *heading, const cw_sheet_line *lines, size_t count);
+
 /** All rows of a table, over pages where needed, its heading repeated. Moves y below it. */
 void cw_sheet__table(cw_sheet__setter *s, const cw_table *table);
 

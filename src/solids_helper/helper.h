@@ -7,10 +7,10 @@
  * Question, lines of words:
  *     mesh CHORD                        how far a facet may be off a curve
  *     group NAME                        solids that go into one STEP file
- *     piece NAME                        a solid; what follows makes it, in this order:
+ *     piece NAME                        a solid; what follows makes it: added, cut, rounded, cut again
  *     add|cut prism A B R Z0 Z1 X Y     rounded rectangle A by B, corners R, about X, Y
  *     add|cut box X0 Y0 Z0 X1 Y1 Z1
- *     fillet RADIUS A B Z               the edges at height Z that lie within A by B about the axis
+ *     fillet RADIUS A B Z ...           the edges at those heights, at most eight, that lie within A by B about the axis
  *     carve X0 Y0 Z0 X1 Y1 Z1 A B R     cuts that box less the prism A, B, R about the axis
  *
  * Answer, for each group and piece in the order asked, lines and bytes:
@@ -24,7 +24,7 @@
 #include <stdint.h>
 #include <stdio.h>
 
-#define NUMBERS_MOST 9
+#define NUMBERS_MOST 12
 
 /** Ends the program with a sentence on standard error: 2 the question is wrong, 3 the kernel failed. */
 _Noreturn void fail(int status, const char *format, ...) __attribute__((format(printf, 2, 3)));
@@ -36,24 +36,25 @@ void *allocate(size_t count, size_t size);
 
 /* ---- pieces ---------------------------------------------------------------------------------------------------- */
 
-typedef struct volumes {
+typedef struct tag_list {
     int *tags;           /* the kernel's */
     size_t count;
-} volumes;
+} tag_list;
 
 typedef struct piece {
     char name[64];
     int body;            /* 0 none yet */
-    volumes parts;       /* still to be joined to it */
-    volumes tools;       /* still to be cut from it */
+    tag_list parts;      /* still to be joined to it */
+    tag_list tools;      /* still to be cut from it */
 } piece;
 
-void piece_add_prism(piece *p, const double n[7]);
-void piece_add_box(piece *p, const double n[6]);
-void piece_cut_prism(piece *p, const double n[7]);
-void piece_cut_box(piece *p, const double n[6]);
-void piece_carve(piece *p, const double n[9]);
-void piece_fillet(piece *p, const double n[4]);
+/** By the numbers of a line: as many as it takes, or `count` of them for a fillet. */
+void piece_add_prism(piece *p, const double *n, int count);
+void piece_add_box(piece *p, const double *n, int count);
+void piece_cut_prism(piece *p, const double *n, int count);
+void piece_cut_box(piece *p, const double *n, int count);
+void piece_carve(piece *p, const double *n, int count);
+void piece_fillet(piece *p, const double *n, int count);
 
 /** Cuts what is to be cut. One solid must be left. */
 void piece_finish(piece *p);

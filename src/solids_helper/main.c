@@ -100,14 +100,14 @@ static void begin_piece(question *q, const char *name)
 
 typedef struct command {
     const char *words;
-    int numbers;
-    void (*run)(piece *p, const double *n);
+    int least, most;
+    void (*run)(piece *p, const double *n, int count);
 } command;
 
 static const command commands[] = {
-    { "add prism", 7, piece_add_prism }, { "add box", 6, piece_add_box },
-    { "cut prism", 7, piece_cut_prism }, { "cut box", 6, piece_cut_box },
-    { "carve", 9, piece_carve },         { "fillet", 4, piece_fillet },
+    { "add prism", 7, 7, piece_add_prism }, { "add box", 6, 6, piece_add_box },
+    { "cut prism", 7, 7, piece_cut_prism }, { "cut box", 6, 6, piece_cut_box },
+    { "carve", 9, 9, piece_carve },         { "fillet", 4, 11, piece_fillet },
 };
 
 static int read_numbers(const char *text, double *numbers)
@@ -144,12 +144,14 @@ static void run_line(question *q, const char *line)
     for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
         const command *c = &commands[i];
         const size_t length = strlen(c->words);
+        int count;
 
         if (strncmp(line, c->words, length) != 0)
             continue;
-        if (read_numbers(line + length, numbers) != c->numbers || q->piece_count == 0)
+        count = read_numbers(line + length, numbers);
+        if (count < c->least || count > c->most || q->piece_count == 0)
             break;
-        c->run(&q->pieces[q->piece_count - 1], numbers);
+        c->run(&q->pieces[q->piece_count - 1], numbers, count);
         return;
     }
     fail(2, "Line %d of the question is not understood.", q->line);
@@ -176,6 +178,7 @@ static void start_kernel(void)
     gmshOptionSetNumber("General.NumThreads", 1, &failed);
     gmshOptionSetNumber("Mesh.Algorithm", 5, &failed); /* adds few points; 3, which is to add none, loses some */
     gmshOptionSetNumber("Mesh.MeshSizeExtendFromBoundary", 0, &failed);
+    gmshOptionSetNumber("Geometry.OCCUnionUnify", 0, &failed); /* it would make the quarters of round faces one again */
     kernel_check(failed, "start");
 }
 

@@ -1,13 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* STEP with a header of our own, and triangles. */
+/* The answer: STEP with a header of our own, and the triangles of each piece. */
 #include "solids_helper/helper.h"
 
 #include <gmshc.h>
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-static const double pi = 3.14159265358979323846;
 
 /* ---- STEP ------------------------------------------------------------------------------------------------------ */
 
@@ -92,147 +89,6 @@ char *group_step(const char *group, const piece *pieces, size_t count, size_t *l
     made = rewrite(group, pieces, count, step, length);
     free(step);
     return made;
-}
-
-/* ---- triangles ------------------------------------------------------------------------------------------------- */
-
-static double curvature(int curve)
-{
-    double *low = NULL, *high = NULL, *found = NULL, middle, value = 0;
-    size_t low_count, high_count, count = 0;
-    int failed;
-
-    gmshModelGetParametrizationBounds(1, curve, &low, &low_count, &high, &high_count, &failed);
-    kernel_check(failed, "follow an edge");
-    middle = 0.5 * (low[0] + high[0]);
-    gmshModelGetCurvature(1, curve, &middle, 1, &found, &count, &failed);
-    kernel_check(failed, "follow an edge");
-    if (count > 0)
-        value = found[0];
-    gmshFree(low);
-    gmshFree(high);
-    gmshFree(found);
-    return value;
-}
-
-/* Facets of a whole circle: off it by at most the chord, a multiple of four so that its outermost points are corners. A
- * polygon of n corners has 2 pi^2 / (3 n^2) less area than its circle: 0.07 % at 96. Fillets and pins, of less than 2 mm,
- * weigh nothing and need less. */
-static double whole_circle(double radius, double chord)
-{
-    const double facets = chord < radius ? pi / acos(1 - chord / radius) : 0;
-
-    return 4 * ceil(fmin(fmax(facets, radius < 2 ? 12 : 96), 1000) / 4);
-}
-
-static void divide_curve(int curve, double chord_mm)
-{
-    char *type = NULL;
-    double length = 0, parts = 1;
-    int failed;
-
-    gmshModelGetType(1, curve, &type, &failed);
-    kernel_check(failed, "look at an edge");
-    gmshModelOccGetMass(1, curve, &length, &failed);
-    kernel_check(failed, "measure an edge");
-    if (type != NULL && strcmp(type, "Line") != 0) {
-        const double bend = fmax(curvature(curve), 1e-6);
-
-        parts = ceil(whole_circle(1 / bend, chord_mm) * length * bend / (2 * pi) - 1e-6);
-    }
-    gmshModelMeshSetTransfiniteCurve(curve, (int)fmin(fmax(parts, 1), 4000) + 1, "Progression", 1, &failed);
-    kernel_check(failed, "divide an edge");
-    gmshFree(type);
-}
-
-/* The surfaces that bend in two directions, with the size of their triangles; others need no points but those of their
- * edges. */
-typedef struct bends {
-    int *surface;
-    double *size_mm;
-    size_t count;
-} bends;
-
-static double size_at(int dimension, int tag, double x, double y, double z, void *data)
-{
-    const bends *b = data;
-
-    (void)x, (void)y, (void)z;
-    for (size_t i = 0; dimension == 2 && i < b->count; i++)
-        if (b->surface[i] == tag)
-            return b->size_mm[i];
-    return 1e6;
-}
-
-/* By the smaller of the radii, at the middle of the surface. */
-static double bend_size(int surface, double chord_mm)
-{
-    double *low = NULL, *high = NULL, *most = NULL, *least = NULL, *along = NULL, *across = NULL, bend = 1e-6;
-    size_t low_count, high_count, count = 0, other;
-    double middle[2];
-    int failed;
-
-    gmshModelGetParametrizationBounds(2, surface, &low, &low_count, &high, &high_count, &failed);
-    kernel_check(failed, "follow a surface");
-    for (int i = 0; i < 2; i++)
-        middle[i] = 0.5 * (low[i] + high[i]);
-    gmshModelGetPrincipalCurvatures(surface, middle, 2, &most, &count, &least, &other, &along, &other, &across, &other,
-                                    &failed);
-    kernel_check(failed, "follow a surface");
-    if (count > 0)
-        bend = fmax(fmax(fabs(most[0]), fabs(least[0])), bend);
-    gmshFree(low);
-    gmshFree(high);
-    gmshFree(most);
-    gmshFree(least);
-    gmshFree(along);
-    gmshFree(across);
-    return 2 * pi / bend / whole_circle(1 / bend, chord_mm);
-}
-
-static bends find_bends(double chord_mm)
-{
-    int *surfaces = NULL, failed;
-    size_t count = 0;
-    bends b;
-
-    gmshModelGetEntities(&surfaces, &count, 2, &failed);
-    kernel_check(failed, "list the faces");
-    b = (bends){ allocate(count, sizeof *b.surface), allocate(count, sizeof *b.size_mm), 0 };
-    for (size_t i = 0; i + 1 < count; i += 2) {
-        char *type = NULL;
-
-        gmshModelGetType(2, surfaces[i + 1], &type, &failed);
-        kernel_check(failed, "look at a face");
-        if (type != NULL && strcmp(type, "Plane") != 0 && strcmp(type, "Cylinder") != 0) {
-            b.surface[b.count] = surfaces[i + 1];
-            b.size_mm[b.count++] = bend_size(surfaces[i + 1], chord_mm);
-        }
-        gmshFree(type);
-    }
-    gmshFree(surfaces);
-    return b;
-}
-
-void group_mesh(double chord_mm)
-{
-    bends b = find_bends(chord_mm);
-    int *curves = NULL, failed;
-    size_t count = 0;
-
-    gmshModelGetEntities(&curves, &count, 1, &failed);
-    kernel_check(failed, "list the edges");
-    for (size_t i = 0; i + 1 < count; i += 2)
-        divide_curve(curves[i + 1], chord_mm);
-    gmshFree(curves);
-    gmshModelMeshSetSizeCallback(size_at, &b, &failed);
-    kernel_check(failed, "size the triangles");
-    gmshModelMeshGenerate(2, &failed);
-    kernel_check(failed, "make triangles");
-    gmshModelMeshRemoveSizeCallback(&failed);
-    kernel_check(failed, "size the triangles");
-    free(b.surface);
-    free(b.size_mm);
 }
 
 /* ---- a piece's line and bytes ---------------------------------------------------------------------------------- */

@@ -42,20 +42,16 @@ static int add_arc(int from, int to, double x, double y, double z)
     return tag;
 }
 
-/* Edges of a rounded rectangle, counter-clockwise from the right side: an arc in each corner and a line behind it, as far
- * as they have any length. A round one is a single circle, which turns into a single surface. */
+/* Edges of a rounded rectangle, counter-clockwise from the right side: an arc in each corner and a line before it, as far
+ * as they have any length. A round one is four quarters: so its outermost points are corners of any triangulation, and no
+ * face has a seam. */
 static size_t outline_edges(const double n[7], int edges[8])
 {
     static const int sign[4][2] = { { 1, 1 }, { -1, 1 }, { -1, -1 }, { 1, -1 } };
     const double a = n[0], b = n[1], r = n[2], z = n[3], x = n[5], y = n[6];
-    int begin[4], end[4], failed;
+    int begin[4], end[4];
     size_t count = 0;
 
-    if (a - 2 * r < SAME && b - 2 * r < SAME) {
-        edges[0] = gmshModelOccAddCircle(x, y, z, r, -1, 0, 8 * atan(1), &failed);
-        kernel_check(failed, "draw a circle");
-        return 1;
-    }
     for (int i = 0; i < 4; i++) {
         const double cx = x + sign[i][0] * (0.5 * a - r), cy = y + sign[i][1] * (0.5 * b - r);
         const bool turned = i % 2 == 1; /* begins in y and ends in x, the others the other way round */
@@ -80,16 +76,24 @@ static size_t outline_edges(const double n[7], int edges[8])
 
 /* ---- primitives ------------------------------------------------------------------------------------------------ */
 
-/* The volume among what an extrusion made; the face that it began with stays behind and is removed. */
-static int take_extruded(int face, int *made, size_t count)
+/* Removes what is not part of anything larger: a face or edge that a solid has stays. */
+static void drop(int dimension, int tag)
 {
-    int face_tag[2] = { 2, face }, volume = 0, failed;
+    int which[2] = { dimension, tag }, failed;
+
+    gmshModelOccRemove(which, 2, 1, &failed);
+    kernel_check(failed, "clear away an outline");
+}
+
+/* The volume among what an extrusion made. */
+static int take_extruded(int *made, size_t count)
+{
+    int volume = 0;
 
     for (size_t i = 0; i + 1 < count; i += 2)
         if (made[i] == VOLUME)
             volume = made[i + 1];
     gmshFree(made);
-    gmshModelOccRemove(face_tag, 2, 1, &failed);
     if (volume == 0)
         fail(3, "The kernel made no solid of an outline.");
     return volume;
@@ -97,7 +101,7 @@ static int take_extruded(int face, int *made, size_t count)
 
 static int prism(const double n[7])
 {
-    int edges[8], loop, face, face_tag[2], failed, *made = NULL;
+    int edges[8], loop, face, face_tag[2], failed, volume, *made = NULL;
     size_t count = outline_edges(n, edges), made_count = 0;
 
     loop = gmshModelOccAddCurveLoop(edges, count, -1, &failed);
@@ -108,7 +112,11 @@ static int prism(const double n[7])
     face_tag[1] = face;
     gmshModelOccExtrude(face_tag, 2, 0, 0, n[4] - n[3], &made, &made_count, NULL, 0, NULL, 0, 0, &failed);
     kernel_check(failed, "raise an outline");
-    return take_extruded(face, made, made_count);
+    volume = take_extruded(made, made_count);
+    drop(2, face);
+    for (size_t i = 0; i < count; i++)
+        drop(1, edges[i]);
+    return volume;
 }
 
 static int box(const double n[6])
@@ -150,7 +158,7 @@ static int combine(boolean *operation, int body, const int *tools, size_t count,
     return made;
 }
 
-static void keep(volumes *list, int volume)
+static void keep(tag_list *list, int volume)
 {
     int *tags = realloc(list->tags, (list->count + 1) * sizeof *tags);
 
@@ -161,12 +169,12 @@ static void keep(volumes *list, int volume)
 }
 
 /* The body with all that waits in a list, which is empty then. */
-static void settle(piece *p, volumes *list, boolean *operation, const char *doing)
+static void settle(piece *p, tag_list *list, boolean *operation, const char *doing)
 {
     if (list->count > 0)
         p->body = combine(operation, p->body, list->tags, list->count, doing);
     free(list->tags);
-    *list = (volumes){ 0 };
+    *list = (tag_list){ 0 };
 }
 
 static void add(piece *p, int volume)
@@ -182,40 +190,50 @@ static void cut(piece *p, int volume)
     keep(&p->tools, volume);
 }
 
-void piece_add_prism(piece *p, const double n[7])
+void piece_add_prism(piece *p, const double *n, int count)
 {
+    (void)count;
     add(p, prism(n));
 }
 
-void piece_add_box(piece *p, const double n[6])
+void piece_add_box(piece *p, const double *n, int count)
 {
+    (void)count;
     add(p, box(n));
 }
 
-void piece_cut_prism(piece *p, const double n[7])
+void piece_cut_prism(piece *p, const double *n, int count)
 {
+    (void)count;
     cut(p, prism(n));
 }
 
-void piece_cut_box(piece *p, const double n[6])
+void piece_cut_box(piece *p, const double *n, int count)
 {
+    (void)count;
     cut(p, box(n));
 }
 
-void piece_carve(piece *p, const double n[9])
+void piece_carve(piece *p, const double *n, int count)
 {
     const double keep[7] = { n[6], n[7], n[8], n[2] - 1, n[5] + 1, 0, 0 };
     const int kept = prism(keep);
 
+    (void)count;
     cut(p, combine(gmshModelOccCut, box(n), &kept, 1, "shape a recess"));
 }
 
-void piece_finish(piece *p)
+static void settle_all(piece *p)
 {
     if (p->body == 0)
         fail(2, "The piece %s has nothing added to it.", p->name);
     settle(p, &p->parts, gmshModelOccFuse, "join the parts of a piece");
     settle(p, &p->tools, gmshModelOccCut, "cut slots and bores");
+}
+
+void piece_finish(piece *p)
+{
+    settle_all(p);
 }
 
 /* ---- fillets --------------------------------------------------------------------------------------------------- */
@@ -230,22 +248,32 @@ static double volume_of(int body)
     return volume;
 }
 
-/* A fillet that fails may come back with a broken solid and no word: in a hollow corner it must add a little. */
-void piece_fillet(piece *p, const double n[4])
+/* The edges at a height that lie within a rectangle about the axis; appended. */
+static void find_edges(double x, double y, double z, tag_list *edges)
 {
-    const double x = 0.5 * n[1] + 1e-3, y = 0.5 * n[2] + 1e-3;
-    int *found = NULL, *curves, *out = NULL, failed;
-    size_t found_count = 0, out_count = 0;
+    int *found = NULL, failed;
+    size_t count = 0;
+
+    gmshModelOccGetEntitiesInBoundingBox(-x, -y, z - 1e-3, x, y, z + 1e-3, &found, &count, 1, &failed);
+    kernel_check(failed, "find the edges of a fillet");
+    for (size_t i = 0; i + 1 < count; i += 2)
+        keep(edges, found[i + 1]);
+    gmshFree(found);
+}
+
+/* A fillet that fails may come back with a broken solid and no word: in a hollow corner it must add a little. */
+void piece_fillet(piece *p, const double *n, int count)
+{
+    tag_list edges = { 0 };
+    int *out = NULL, failed;
+    size_t out_count = 0;
     double radius = n[0], before, gained;
 
-    settle(p, &p->parts, gmshModelOccFuse, "join the parts of a piece");
+    settle_all(p);
     before = volume_of(p->body);
-    gmshModelOccGetEntitiesInBoundingBox(-x, -y, n[3] - 1e-3, x, y, n[3] + 1e-3, &found, &found_count, 1, &failed);
-    kernel_check(failed, "find the edges of a fillet");
-    curves = allocate(found_count / 2 + 1, sizeof *curves);
-    for (size_t i = 0; i < found_count / 2; i++)
-        curves[i] = found[2 * i + 1];
-    gmshModelOccFillet(&p->body, 1, curves, found_count / 2, &radius, 1, &out, &out_count, 1, &failed);
+    for (int i = 3; i < count; i++)
+        find_edges(0.5 * n[1] + 1e-3, 0.5 * n[2] + 1e-3, n[i], &edges);
+    gmshModelOccFillet(&p->body, 1, edges.tags, edges.count, &radius, 1, &out, &out_count, 1, &failed);
     kernel_check(failed, "round a corner");
     if (out_count != 2 || out[0] != VOLUME)
         fail(3, "The kernel could not round a corner of %.4g mm.", radius);
@@ -253,7 +281,6 @@ void piece_fillet(piece *p, const double n[4])
     gained = volume_of(p->body) - before;
     if (!(gained > 0 && gained < before))
         fail(3, "The kernel could not round a corner of %.4g mm.", radius);
-    free(curves);
+    free(edges.tags);
     gmshFree(out);
-    gmshFree(found);
 }

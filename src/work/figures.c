@@ -9,7 +9,8 @@ cw_heat_map_figure cw_work_heat_map(const cw_work_heat_study *study, cw_unit_sys
     cw_heat_map_figure figure = { .heat = study->map, .units = units,
                                   .moment = study->intermittent ? "at the end of the on-time" : "always on" };
 
-    figure.part = cw_work_heat_parts(study, &figure.part_count);
+    figure.part = study->intermittent ? study->duty.part : study->steady.part;
+    figure.part_count = study->intermittent ? study->duty.part_count : study->steady.part_count;
     return figure;
 }
 
@@ -39,7 +40,7 @@ cw_status cw_work__heat_figure(cw_work *work, cw_figure which, const cw_paper *p
         return cw_duty_write(&duty, paper, out, error);
     }
     if (study->map == NULL)
-        return cw_refuse(error, NULL, "less current", "The coil runs away: there is no steady state to draw.");
+        return cw_refuse(error, NULL, "less voltage or more ohm", "The coil burns out: there is no steady state to draw.");
     map = cw_work_heat_map(study, units);
     return cw_heat_map_write(&map, paper, out, error);
 }

@@ -167,7 +167,7 @@ static cw_status step_gap(const cw_work_field_study *study, cw_unit_system units
     char length[40];
 
     if (status == CW_OK)
-        status = cw_magnet_curve(best, &(cw_field_wish){ .error = 0.01 }, gaps, currents, same ? 1 : 2, results, error);
+        status = cw_magnet_curve(best, &cw_work__rough, gaps, currents, same ? 1 : 2, results, error);
     if (status == CW_OK) {
         step = add_step(holding, results[0].force_n);
         snprintf(step->what, sizeof step->what, "at its best");
@@ -249,7 +249,7 @@ static cw_status steps_of_plate(const cw_work_field_study *study, cw_unit_system
             continue;
         make_change(&study->magnet, (change)what, &magnet);
         if ((change)what != last)
-            status = cw_magnet_solve(&magnet, &(cw_field_wish){ .error = 0.01 }, &result, error);
+            status = cw_magnet_solve(&magnet, &cw_work__rough, &result, error);
         if (status == CW_OK)
             name_change(&study->magnet, holding, (change)what, units, add_step(holding, result.force_n));
     }
@@ -364,7 +364,7 @@ static cw_status hold(cw_work *work, cw_work_holding *holding, cw_error *error)
     return faces(study, holding, error);
 }
 
-cw_status cw_work_hold(cw_work *work, const cw_work_holding **holding, cw_error *error)
+cw_status cw_work_pull_left(cw_work *work, const cw_work_holding **holding, cw_error *error)
 {
     cw_work__stage *stage = &work->holding_stage;
 

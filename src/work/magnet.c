@@ -175,6 +175,15 @@ static void take_gaps(const cw_job *job, cw_work_field_study *study)
     study->cover = number_of(job, "plate.cover", 1);
 }
 
+double cw_work__linkage(const cw_field_result *result)
+{
+    double sum = 0;
+
+    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
+        sum += result->flux_linkage_wb[c];
+    return sum;
+}
+
 void cw_work__cover(const cw_work_field_study *study, cw_field_result *result)
 {
     result->force_n *= study->cover;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A magnet's field as a document. */
 #include "work/magnet_json.h"
+#include "work/work_internal.h"
 
 #include "field/field_json.h"
 
@@ -9,15 +10,6 @@
 static json_t *number(double value)
 {
     return isfinite(value) ? json_real(value) : json_null();
-}
-
-static double linkage(const cw_field_result *result)
-{
-    double sum = 0;
-
-    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
-        sum += result->flux_linkage_wb[c];
-    return sum;
 }
 
 /* ---- sweeps ----------------------------------------------------------------------------------------------------- */
@@ -54,7 +46,7 @@ static json_t *point_json(const cw_work_sweep *sweep, size_t i)
     if (field->saturates_first >= 0)
         first = json_string(field->part[field->saturates_first].name);
     more = json_pack("{s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:{s:o, s:o}}", "ampere_turns", field->ampere_turns, "force_n",
-                     field->force_n, "flux_linkage_wb", linkage(field), "inductance_h", field->inductance_h,
+                     field->force_n, "flux_linkage_wb", cw_work__linkage(field), "inductance_h", field->inductance_h,
                      "leakage_factor", number(field->leakage_factor), "saturates_first", first, "parts",
                      parts_json(field), "hand_sum", "force_n", number(sweep->hand[i].force_n),
                      "flux_linkage_wb", number(sweep->hand[i].flux_linkage_wb));
@@ -129,7 +121,7 @@ static json_t *own_keys(const cw_work_field_study *study)
                      study->cover, "layer_m", study->layer_m, "face", study->face, "face_gap_m",
                      number(study->face_gap_m[0]), number(study->face_gap_m[1]), "cold", "current_a",
                      study->cold_current_a, "ampere_turns", study->cold.ampere_turns, "force_n", study->cold.force_n,
-                     "flux_linkage_wb", linkage(&study->cold), "inductance_h", study->cold.inductance_h);
+                     "flux_linkage_wb", cw_work__linkage(&study->cold), "inductance_h", study->cold.inductance_h);
 }
 
 json_t *cw_work_field_json(const cw_work_field_study *study, const cw_work_sweep *sweeps, size_t sweep_count,

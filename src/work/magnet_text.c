@@ -5,15 +5,6 @@
 #include <math.h>
 #include <string.h>
 
-static double linkage(const cw_field_result *result)
-{
-    double sum = 0;
-
-    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
-        sum += result->flux_linkage_wb[c];
-    return sum;
-}
-
 /* ---- words ----------------------------------------------------------------------------------------------------- */
 
 static void say_parts(const cw_field_result *result, cw_text *text)
@@ -91,7 +82,7 @@ static void say_sweep(const cw_work_sweep *sweep, cw_unit_system units, cw_text 
                       cw_work__quantity(&notes, CW_FORCE, field->force_n, units, 4),
                       isfinite(sweep->hand[i].force_n)
                           ? cw_work__quantity(&notes, CW_FORCE, sweep->hand[i].force_n, units, 3) : "-",
-                      cw_work__note(&notes, "%.4g Wb", linkage(field)),
+                      cw_work__note(&notes, "%.4g Wb", cw_work__linkage(field)),
                       cw_work__quantity(&notes, CW_INDUCTANCE, field->inductance_h, units, 4),
                       cw_work__note(&notes, "%.2f", field->leakage_factor), fullest(field, &notes));
     }
@@ -111,12 +102,15 @@ static void pad(cw_text *text, const char *word, int width)
     cw_text_print(text, "%s%*s", word, width > characters ? width - characters : 0, "");
 }
 
-/* "70 to 80 %" */
-static const char *percent_range(double low, double high, cw_work__notes *notes)
+const char *cw_work__usual_share(const cw_holding_step *step, cw_work__notes *notes)
 {
-    if (fabs(high - low) < 0.005)
-        return cw_work__note(notes, "%.0f %%", 100 * low);
-    return cw_work__note(notes, "%.0f to %.0f %%", 100 * low, 100 * high);
+    if (isnan(step->usual_low))
+        return "";
+    if (step->usual_high - step->usual_low < 0.005)
+        return cw_work__note(notes, "%.0f %% by %s; %s", 100 * step->usual_low, step->basis,
+                             cw_basis_trust_name(step->trust));
+    return cw_work__note(notes, "%.0f to %.0f %% by %s; %s", 100 * step->usual_low, 100 * step->usual_high, step->basis,
+                         cw_basis_trust_name(step->trust));
 }
 
 static void say_steps(const cw_work_holding *holding, cw_unit_system units, cw_text *text)
@@ -132,8 +126,7 @@ static void say_steps(const cw_work_holding *holding, cw_unit_system units, cw_t
         if (i > 0)
             cw_text_print(text, " %3.0f %%", 100 * step->share);
         if (isfinite(step->usual_low))
-            cw_text_print(text, "  (%s by %s; %s)", percent_range(step->usual_low, step->usual_high, &notes), step->basis,
-                          cw_basis_trust_name(step->trust));
+            cw_text_print(text, "  (%s)", cw_work__usual_share(step, &notes));
         cw_text_add(text, "\n");
     }
     cw_work__notes_clear(&notes);
@@ -149,8 +142,8 @@ static void say_plate(const cw_work_field_study *study, const cw_work_holding *h
         return;
     if (own < least)
         cw_text_print(text, "%sThe plate is too thin: it is %s thick, and the pole's flux asks for %s at the least. What "
-                      "does not find its way through it does not pull.\n", indent, cw_work__quantity(&notes, CW_LENGTH, own, units, 3),
-                      cw_work__quantity(&notes, CW_LENGTH, least, units, 3));
+                      "does not find its way through it does not pull.\n", indent,
+                      cw_work__quantity(&notes, CW_LENGTH, own, units, 3), cw_work__quantity(&notes, CW_LENGTH, least, units, 3));
     else
         cw_text_print(text, "%sThe plate is thick enough: %s, where the pole's flux asks for %s at the least.\n", indent,
                       cw_work__quantity(&notes, CW_LENGTH, own, units, 3),
@@ -189,8 +182,8 @@ static void say_faces(const cw_work_field_study *study, const cw_work_holding *h
                       holding->residual_without,
                       cw_basis_trust_name(holding->residual_trust == 'S' ? CW_BASIS_WEB : CW_BASIS_MEMORY));
     if (study->magnet.shape != CW_MAGNET_PLUNGER)
-        cw_text_print(text, "%sAlong the faces friction holds %s to %s, 15 to 20 %% of the pull (a magnet maker's note; %s).\n",
-                      indent, cw_work__quantity(&notes, CW_FORCE, holding->slide_n[0], units, 2),
+        cw_text_print(text, "%sAlong the faces friction holds %s to %s, 15 to 20 %% of the pull (a magnet maker's note; "
+                      "%s).\n", indent, cw_work__quantity(&notes, CW_FORCE, holding->slide_n[0], units, 2),
                       cw_work__quantity(&notes, CW_FORCE, holding->slide_n[1], units, 2),
                       cw_basis_trust_name(CW_BASIS_WEB));
     cw_work__notes_clear(&notes);
@@ -289,7 +282,7 @@ void cw_work_field_text(const cw_work_field_study *study, const cw_work_sweep *s
                   study->coil_count > 1 ? " on each leg" : "", hot->ampere_turns,
                   cw_work__quantity(&notes, CW_TEMPERATURE, study->winding_c, units, 3));
     say_pull(study, units, text);
-    cw_text_print(text, "  flux linkage     %.4g Wb%s\n", linkage(hot),
+    cw_text_print(text, "  flux linkage     %.4g Wb%s\n", cw_work__linkage(hot),
                   isfinite(study->hand.flux_linkage_wb)
                       ? cw_work__note(&notes, "; by hand %.3g Wb", study->hand.flux_linkage_wb) : "");
     cw_text_print(text, "  inductance       %s, for small changes %s\n",

@@ -53,6 +53,11 @@ const char *cw_work__quantity(cw_work__notes *notes, cw_kind kind, double value,
     return cw_work__note(notes, "%s", text);
 }
 
+const char *cw_work__time(cw_work__notes *notes, double time_s, cw_unit_system units)
+{
+    return isinf(time_s) ? "never" : cw_work__quantity(notes, CW_TIME, time_s, units, 3);
+}
+
 void cw_work__notes_clear(cw_work__notes *notes)
 {
     for (size_t i = 0; i < notes->count; i++)

@@ -180,20 +180,9 @@ static cw_status add_plots(cw_work *work, cw_papers *p, cw_error *error)
         cw_papers__block(p, CW_SHEET_MAGNET, p->plots->count > 1 ? "Pull over the air gap, and over the plate's thickness"
                                                                  : "Pull over the air gap")->picture =
             (cw_sheet_picture){ draw_plots, plot_height, p->plots,
-                                "Pull over the air gap, cold, hot and the original hot where it is known; pull over the thickness "
-                                "of the plate, hot. Marked: where the magnet stands, and what is asked for." };
+                                "Pull over the air gap, cold, hot and the original hot where it is known; pull over the "
+                                "thickness of the plate, hot. Marked: where the magnet stands, and what is asked for." };
     return CW_OK;
-}
-
-static const char *usual_text(const cw_holding_step *step, cw_work__notes *notes)
-{
-    if (isnan(step->usual_low))
-        return "";
-    if (step->usual_high - step->usual_low < 0.005)
-        return cw_work__note(notes, "%.0f %% by %s (%s)", 100 * step->usual_low, step->basis,
-                             cw_basis_trust_name(step->trust));
-    return cw_work__note(notes, "%.0f to %.0f %% by %s (%s)", 100 * step->usual_low, 100 * step->usual_high, step->basis,
-                         cw_basis_trust_name(step->trust));
 }
 
 static cw_status add_holding(cw_work *work, const cw_work_field_study *study, cw_papers *p, cw_error *error)
@@ -206,7 +195,7 @@ static cw_status add_holding(cw_work *work, const cw_work_field_study *study, cw
     const size_t first = p->cell_count;
     const cw_work_holding *holding;
     cw_text remarks = { 0 };
-    cw_status status = cw_work_hold(work, &holding, error);
+    cw_status status = cw_work_pull_left(work, &holding, error);
 
     if (status != CW_OK)
         return status == CW_BAD_INPUT ? CW_OK : status;
@@ -223,7 +212,7 @@ static cw_status add_holding(cw_work *work, const cw_work_field_study *study, cw
         cw_papers__cell(p, i == 0 ? "cold, machined faces, thick plate" : step->what);
         cw_papers__cell(p, cw_work__quantity(&p->notes, CW_FORCE, step->force_n, units, 4));
         cw_papers__cell(p, i == 0 ? "" : cw_work__note(&p->notes, "%.0f %%", 100 * step->share));
-        cw_papers__cell(p, usual_text(step, &p->notes));
+        cw_papers__cell(p, cw_work__usual_share(step, &p->notes));
     }
     cw_papers__end_table(p, columns, 4, first);
     return CW_OK;
@@ -303,6 +292,49 @@ cw_status cw_papers__magnet(cw_work *work, cw_papers *p, cw_error *error)
     return status == CW_OK ? add_rewind(work, p, error) : status;
 }
 
+/* ---- former ------------------------------------------------------------------------------------------------------ */
+
+static double drawing_height(cw_canvas *canvas, const void *figure, double width_mm)
+{
+    double width, height;
+
+    (void)canvas;
+    cw_drafting_size(figure, &width, &height);
+    return width_mm * height / width;
+}
+
+static void draw_drawing(cw_canvas *canvas, cw_box box, const void *figure)
+{
+    cw_drafting_draw(figure, 0, canvas, box);
+}
+
+static void add_drawing(cw_papers *p, const cw_drafting *drawing, const char *heading, const char *says)
+{
+    if (drawing != NULL)
+        cw_papers__block(p, CW_SHEET_FORMER, heading)->picture =
+            (cw_sheet_picture){ draw_drawing, drawing_height, drawing, says, true };
+}
+
+/* The former, and the arbor put together; the arbor's parts have drawings of their own. */
+cw_status cw_papers__former(cw_work *work, cw_papers *p, const char *date, cw_error *error)
+{
+    cw_drafting_setting setting;
+    cw_status status;
+
+    cw_work_drawing_setting(work, &setting);
+    setting.date = date;
+    status = cw_work_drawings(work, &setting, &p->former, &p->arbor, error);
+    if (status != CW_OK)
+        return status == CW_BAD_INPUT ? CW_OK : status;
+    add_drawing(p, p->former, "The former", "Workshop drawing of the former: section along the axis, ends, dimensions, "
+                                            "notes.");
+    add_drawing(p, p->arbor, "The arbor that carries it", "Workshop drawing of the arbor put together, with its list of "
+                                                          "parts.");
+    if (p->arbor != NULL)
+        p->blocks[p->block_count - 1].text = "The drawings of its parts stand with the job's other papers, in arbor.pdf.";
+    return CW_OK;
+}
+
 /* ---- heat -------------------------------------------------------------------------------------------------------- */
 
 static void heat_lines(const cw_work_heat_study *study, cw_unit_system units, cw_papers *p)
@@ -340,23 +372,33 @@ static const char *hot_spot_text(const cw_work_heat_study *study, cw_unit_system
 /* The part that passes its limit most, if any does. */
 static void too_warm(const cw_work_heat_study *study, cw_unit_system units, cw_papers *p)
 {
-    const int tightest = study->intermittent ? study->duty.tightest : study->steady.tightest;
-    const cw_heat_part_result *part;
-    int count;
+    cw_heat_part_result parts[CW_MOST_HEAT_PARTS];
+    const size_t count = cw_work_heat_parts(study, parts);
+    const cw_heat_part_result *worst = NULL;
 
-    if (tightest < 0)
-        return;
-    part = &cw_work_heat_parts(study, &count)[tightest];
-    if (part->margin_k < 0)
-        cw_papers__glance(p, "TOO WARM", cw_work__note(&p->notes, "%s %s; it stands %s", part->name,
-                                                       cw_work__quantity(&p->notes, CW_TEMPERATURE, part->most_c, units, 3),
-                                                       cw_work__quantity(&p->notes, CW_TEMPERATURE, part->limit_c, units, 3)));
+    for (size_t i = 0; i < count; i++)
+        if (parts[i].margin_k < 0 && (worst == NULL || parts[i].margin_k < worst->margin_k))
+            worst = &parts[i];
+    if (worst != NULL)
+        cw_papers__glance(p, "TOO WARM",
+                          cw_work__note(&p->notes, "%s %s; it stands %s", worst->name,
+                                        cw_work__quantity(&p->notes, CW_TEMPERATURE, worst->most_c, units, 3),
+                                        cw_work__quantity(&p->notes, CW_TEMPERATURE, worst->limit_c, units, 3)));
+}
+
+/* Those that this coil asks for, besides the usual ones. */
+static void add_cautions(cw_papers *p, const cw_cautions *cautions)
+{
+    for (size_t i = 0; i < cautions->count && p->caution_count < PAPER_CAUTIONS; i++)
+        p->cautions[p->caution_count++] =
+            (cw_sheet_caution){ CW_BEFORE_USE, cw_work__note(&p->notes, "%s", cautions->text[i]) };
 }
 
 cw_status cw_papers__heat(cw_work *work, cw_papers *p, cw_error *error)
 {
     const cw_unit_system units = work->job->units;
     const cw_work_heat_study *study;
+    cw_cautions cautions = { .count = 0 };
     cw_status status = cw_work_heat(work, &study, error);
 
     if (status != CW_OK)
@@ -368,6 +410,8 @@ cw_status cw_papers__heat(cw_work *work, cw_papers *p, cw_error *error)
     cw_papers__glance(p, study->intermittent ? "hot spot by its duty" : "hot spot, always on",
                       hot_spot_text(study, units, &p->notes));
     too_warm(study, units, p);
+    cw_work_heat_cautions(study, units, &cautions);
+    add_cautions(p, &cautions);
     if (!cw_papers__wants(p, CW_SHEET_HEAT))
         return CW_OK;
     cw_papers__block(p, CW_SHEET_HEAT, "How warm it becomes")->text = study->remark[0] != '\0' ? study->remark : NULL;
@@ -376,8 +420,9 @@ cw_status cw_papers__heat(cw_work *work, cw_papers *p, cw_error *error)
         p->heat_map = cw_work_heat_map(study, units);
         cw_papers__block(p, CW_SHEET_HEAT, study->intermittent ? "Temperatures at the end of the on-time"
                                                                : "Temperatures, always on")->picture =
-            (cw_sheet_picture){ draw_map, map_height, &p->heat_map, "The coil's section with its isotherms and its hot spot, and "
-                                                                    "the greatest temperature of each part." };
+            (cw_sheet_picture){ draw_map, map_height, &p->heat_map,
+                                "The coil's section with its isotherms and its hot spot, and the greatest temperature of "
+                                "each part." };
     }
     p->duty = cw_work_duty(study, units);
     cw_papers__block(p, CW_SHEET_HEAT, "Temperatures over time")->picture =
@@ -388,25 +433,18 @@ cw_status cw_papers__heat(cw_work *work, cw_papers *p, cw_error *error)
 
 /* ---- switching --------------------------------------------------------------------------------------------------- */
 
-static const char *time_text(cw_work__notes *notes, double time_s, cw_unit_system units)
-{
-    if (isnan(time_s))
-        return "";
-    return isinf(time_s) ? "never" : cw_work__quantity(notes, CW_TIME, time_s, units, 3);
-}
-
 static void switch_lines(const cw_work_switch_study *study, cw_unit_system units, cw_papers *p)
 {
     const cw_switch_study *s = &study->study;
     const size_t first = p->line_count;
     cw_work__notes *notes = &p->notes;
 
-    cw_papers__line(p, "pulls in after, cold", time_text(notes, s->cold.time_to_pull_s, units));
-    cw_papers__line(p, "pulls in after, hot", time_text(notes, s->hot.time_to_pull_s, units));
+    cw_papers__line(p, "pulls in after, cold", cw_work__time(notes, s->cold.time_to_pull_s, units));
+    cw_papers__line(p, "pulls in after, hot", cw_work__time(notes, s->hot.time_to_pull_s, units));
     cw_papers__line(p, "current, cold", cw_work__quantity(notes, CW_CURRENT, s->closed.current_a, units, 3));
     cw_papers__line(p, "stored energy", cw_work__quantity(notes, CW_ENERGY, s->off.stored_j, units, 3));
     cw_papers__line(p, "across the coil", cw_suppressor_name(s->off.suppressor.kind));
-    cw_papers__line(p, "lets go after", time_text(notes, s->off.time_to_release_s, units));
+    cw_papers__line(p, "lets go after", cw_work__time(notes, s->off.time_to_release_s, units));
     cw_papers__line(p, "peak across the coil", cw_work__quantity(notes, CW_VOLTAGE, s->off.peak_voltage_v, units, 3));
     cw_papers__end_lines(p, first);
 }
@@ -415,6 +453,7 @@ cw_status cw_papers__switching(cw_work *work, cw_papers *p, cw_error *error)
 {
     const cw_unit_system units = work->job->units;
     const cw_work_switch_study *study;
+    cw_cautions cautions = { .count = 0 };
     const cw_suppressor_kind kind = work->switch_stage.tried ? work->suppressor : cw_work_usual_suppressor(work);
     cw_status status = cw_work_switch(work, kind, &study, error);
 
@@ -422,10 +461,13 @@ cw_status cw_papers__switching(cw_work *work, cw_papers *p, cw_error *error)
         return status == CW_BAD_INPUT ? CW_OK : status;
     if (!study->by_field) /* figures in air would stand beside those of the iron */
         return CW_OK;
+    cw_work_switch_cautions(study, units, &cautions);
+    add_cautions(p, &cautions);
     if (isfinite(study->study.off.time_to_release_s))
-        cw_papers__glance(p, "lets go after", cw_work__note(&p->notes, "%s with a %s across it",
-                                                            time_text(&p->notes, study->study.off.time_to_release_s, units),
-                                                            cw_suppressor_name(study->study.off.suppressor.kind)));
+        cw_papers__glance(p, "lets go after",
+                          cw_work__note(&p->notes, "%s with a %s across it",
+                                        cw_work__time(&p->notes, study->study.off.time_to_release_s, units),
+                                        cw_suppressor_name(study->study.off.suppressor.kind)));
     if (!cw_papers__wants(p, CW_SHEET_SWITCHING))
         return CW_OK;
     p->switching = cw_work_switch_curves(study, units);
@@ -434,7 +476,8 @@ cw_status cw_papers__switching(cw_work *work, cw_papers *p, cw_error *error)
     switch_lines(study, units, p);
     p->blocks[p->block_count - 1].text = study->remark[0] != '\0' ? study->remark : NULL;
     cw_papers__block(p, CW_SHEET_SWITCHING, "Switching off")->picture =
-        (cw_sheet_picture){ draw_off, off_height, &p->switching, "Current and voltage after switch-off with each suppressor." };
+        (cw_sheet_picture){ draw_off, off_height, &p->switching,
+                            "Current and voltage after switch-off with each suppressor." };
     cw_papers__block(p, CW_SHEET_SWITCHING, "What to put across the coil")->picture =
         (cw_sheet_picture){ draw_suppressors, suppressors_height, &p->switching,
                             "Each suppressor: time to let go, peak voltage, energy, what to buy, what it costs." };

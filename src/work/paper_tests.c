@@ -116,9 +116,11 @@ static void take_verdict(const cw_proof *proof, cw_papers *p, cw_sheet_content *
         passed += proof->tests[i].verdict == CW_PASS;
         failed += proof->tests[i].verdict == CW_FAIL;
     }
-    content->verdict = proof->verdict == CW_PASS ? CW_SHEET_PASS : proof->verdict == CW_FAIL ? CW_SHEET_FAIL : CW_SHEET_OPEN;
-    content->verdict_text = cw_work__note(&p->notes, "of %zu tests %zu passed, %zu failed, %zu open", proof->test_count, passed,
-                                          failed, proof->test_count - passed - failed);
+    content->verdict = proof->verdict == CW_PASS   ? CW_SHEET_PASS
+                       : proof->verdict == CW_FAIL ? CW_SHEET_FAIL
+                                                   : CW_SHEET_OPEN;
+    content->verdict_text = cw_work__note(&p->notes, "of %zu tests %zu passed, %zu failed, %zu open", proof->test_count,
+                                          passed, failed, proof->test_count - passed - failed);
 }
 
 cw_status cw_papers__tests(cw_work *work, cw_papers *p, cw_sheet_content *content, cw_error *error)

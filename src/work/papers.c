@@ -15,6 +15,8 @@ static void clear(cw_papers *p)
     cw_free(p->candidates);
     cw_free(p->checks);
     cw_free(p->plots);
+    cw_drafting_destroy(&p->former);
+    cw_drafting_destroy(&p->arbor);
     cw_work__notes_clear(&p->notes);
 }
 
@@ -190,12 +192,18 @@ static void fill_glance(const cw_work *work, cw_papers *p)
 
 static cw_status fill_blocks(cw_work *work, cw_papers *p, cw_sheet_content *c, cw_error *error)
 {
-    const bool cover = cw_papers__wants(p, CW_SHEET_COVER);
+    const bool cover = cw_papers__wants(p, CW_SHEET_COVER) || cw_papers__wants(p, CW_SHEET_CAUTIONS);
+    size_t usual_count;
+    const cw_sheet_caution *usual = cw_sheet_usual_cautions(&usual_count);
     cw_status status = CW_OK;
 
+    for (size_t i = 0; i < usual_count && i < PAPER_CAUTIONS; i++)
+        p->cautions[p->caution_count++] = usual[i];
     if (cover)
         fill_glance(work, p);
-    if (work->job->magnet_given && (cover || cw_papers__wants(p, CW_SHEET_MAGNET)))
+    if (work->job->former.given && cw_papers__wants(p, CW_SHEET_FORMER))
+        status = cw_papers__former(work, p, c->date, error);
+    if (status == CW_OK && work->job->magnet_given && (cover || cw_papers__wants(p, CW_SHEET_MAGNET)))
         status = cw_papers__magnet(work, p, error);
     if (status == CW_OK && work->job->supply.given && (cover || cw_papers__wants(p, CW_SHEET_HEAT)))
         status = cw_papers__heat(work, p, error);
@@ -209,6 +217,8 @@ static cw_status fill_blocks(cw_work *work, cw_papers *p, cw_sheet_content *c, c
     c->glance_count = p->glance_count;
     c->blocks = p->blocks;
     c->block_count = p->block_count;
+    c->cautions = p->cautions;
+    c->caution_count = p->caution_count;
     return status;
 }
 
@@ -357,12 +367,21 @@ static cw_status laid_figure(cw_work *work, cw_figure which, const cw_paper *pap
 
 cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error)
 {
-    static const char *const titles[] = { "What the winding may have been", "Each reading against the others",
-                                          "Section through the winding", "Flux of the magnet",
-                                          "Pull over the air gap", "Pull over the thickness of the plate",
-                                          "The lay as the program winds it", "The traverse against turns",
-                                          "Temperatures of the section", "Temperatures over the duty",
-                                          "Switching on", "Switching off", "What to put across the coil" };
+    static const char *const titles[] = {
+        [CW_FIGURE_CANDIDATES] = "What the winding may have been",
+        [CW_FIGURE_READINGS] = "Each reading against the others",
+        [CW_FIGURE_SECTION] = "Section through the winding",
+        [CW_FIGURE_FLUX] = "Flux of the magnet",
+        [CW_FIGURE_PULL] = "Pull over the air gap",
+        [CW_FIGURE_PLATE] = "Pull over the thickness of the plate",
+        [CW_FIGURE_LAID] = "The lay as the program winds it",
+        [CW_FIGURE_TRAVERSE] = "The traverse against turns",
+        [CW_FIGURE_HEAT_MAP] = "Temperatures of the section",
+        [CW_FIGURE_DUTY] = "Temperatures over the duty",
+        [CW_FIGURE_SWITCH_ON] = "Switching on",
+        [CW_FIGURE_SWITCH_OFF] = "Switching off",
+        [CW_FIGURE_SUPPRESSORS] = "What to put across the coil",
+    };
     const cw_paper paper = { .format = format, .title = titles[figure] };
     const cw_winding *winding;
     cw_status status;

@@ -9,7 +9,7 @@
 
 enum {
     PAPER_LIMITS = 2, PAPER_ORDER = 6, PAPER_PROGRAM = 8, PAPER_GLANCE = 14, PAPER_LABEL = 9, PAPER_BLOCKS = 16,
-    PAPER_LINES = 40, PAPER_CELLS = 240
+    PAPER_LINES = 40, PAPER_CELLS = 240, PAPER_CAUTIONS = 40
 };
 
 typedef struct cw_papers {
@@ -30,6 +30,8 @@ typedef struct cw_papers {
     size_t line_count;
     const char *cells[PAPER_CELLS];   /* of all their tables */
     size_t cell_count;
+    cw_sheet_caution cautions[PAPER_CAUTIONS]; /* the usual ones first */
+    size_t caution_count;
     const cw_winding *winding;
     const cw_choice_option *option;
     const cw_identification *identification;
@@ -38,6 +40,7 @@ typedef struct cw_papers {
         cw_work__plot plot[2]; /* of the gap and of the plate, side by side */
         size_t count;
     } *plots; /* owned */
+    cw_drafting *former, *arbor; /* owned */
     cw_heat_map_figure heat_map;
     cw_duty_figure duty;
     cw_switch_figure switching;
@@ -52,6 +55,7 @@ double cw_papers__shop_c(const cw_job *job);
 /* Each adds what the job gives enough for; only memory and the machine make them fail. */
 cw_status cw_papers__tests(cw_work *work, cw_papers *papers, cw_sheet_content *content, cw_error *error);
 cw_status cw_papers__magnet(cw_work *work, cw_papers *papers, cw_error *error);
+cw_status cw_papers__former(cw_work *work, cw_papers *papers, const char *date, cw_error *error);
 cw_status cw_papers__heat(cw_work *work, cw_papers *papers, cw_error *error);
 cw_status cw_papers__switching(cw_work *work, cw_papers *papers, cw_error *error);
 void cw_papers__label(const cw_work *work, cw_papers *papers, cw_sheet_content *content);

@@ -42,7 +42,7 @@ static void add_practice(cw_work *work, const cw_work_field_study *study, cw_tex
     const cw_work_rewind *rewind;
     cw_work__notes notes = { 0 };
 
-    if (cw_work_hold(work, &holding, NULL) == CW_OK) {
+    if (cw_work_pull_left(work, &holding, NULL) == CW_OK) {
         cw_text_print(text, "  That is %.0f %% of what the magnet could hold cold, on machined faces%s.\n",
                       100 * study->hot.force_n / holding->step[0].force_n,
                       isfinite(holding->plate_least_m) ? ", with a thick plate" : "");
@@ -122,6 +122,26 @@ static void add_proof(cw_work *work, cw_text *text)
             cw_text_print(text, "  failed: %s. %s\n", cw_proof_name(proof->tests[i].test), proof->tests[i].remark);
 }
 
+static void add_former(cw_work *work, cw_text *text)
+{
+    const cw_work_former_study *study;
+    cw_work__notes notes = { 0 };
+    cw_error error;
+
+    if (cw_work_former(work, &study, &error) != CW_OK) {
+        say_missing(text, "\nFormer", &error);
+        return;
+    }
+    cw_text_print(text, "\nFormer: %s, %s; bore %s, flanges %s, %s long.\n", study->finished.material,
+                  cw_making_name(study->finished.making),
+                  cw_work__quantity(&notes, CW_LENGTH, study->finished.bore.size_m[0], work->job->units, 4),
+                  cw_work__quantity(&notes, CW_LENGTH, study->finished.flange.size_m[0], work->job->units, 4),
+                  cw_work__quantity(&notes, CW_LENGTH, study->finished.length_m, work->job->units, 4));
+    if (study->finished.remark[0] != '\0')
+        cw_text_print(text, "  %s\n", study->finished.remark);
+    cw_work__notes_clear(&notes);
+}
+
 void cw_work_summary(cw_work *work, cw_text *text)
 {
     const cw_job *job = work->job;
@@ -163,6 +183,8 @@ void cw_work_summary(cw_work *work, cw_text *text)
         add_heat(work, text);
     if (job->magnet_given)
         add_pull(work, text);
+    if (job->former.given)
+        add_former(work, text);
     if (job->proof_count > 0)
         add_proof(work, text);
 }

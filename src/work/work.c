@@ -33,6 +33,8 @@ void cw_work_close(cw_work **work)
     cw_work *w = *work;
 
     if (w != NULL) {
+        cw_process_destroy(&w->solids_process);
+        cw_solids_destroy(&w->solids);
         cw_heat_run_clear(&w->heat.warm_up);
         cw_heat_run_clear(&w->heat.duty);
         cw_heat_destroy(&w->heat.map);

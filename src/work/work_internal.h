@@ -22,7 +22,8 @@ struct cw_work {
     cw_machine machine; /* the job's, defaults filled in */
 
     cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage,
-        holding_stage, rewind_stage, pull_stage;
+        holding_stage, rewind_stage, pull_stage,
+        former_stage, solids_stage;
     cw_identification *identification;
     cw_choice *choice;
     cw_winding *winding;
@@ -36,6 +37,10 @@ struct cw_work {
     cw_work_heat_study heat;
     cw_work_switch_study switching;
     cw_suppressor_kind suppressor; /* that it was made with */
+    cw_work_former_study former;
+    cw_solids_plan solids_plan;    /* points into former */
+    cw_process *solids_process;    /* at work; NULL not */
+    cw_solids *solids;
 };
 
 /* Formats into a slot of a small arena that lives as long as one sheet. */
@@ -63,10 +68,19 @@ cw_status cw_work__section(const cw_job *job, double turns, const cw_place *at, 
 
 bool cw_work__has_plate(const cw_magnet *magnet);
 
+/* Of all coils. */
+double cw_work__linkage(const cw_field_result *result);
+
+/* "70 to 80 % by a maker's page; reported on a page": what others say of a step, "" nothing. */
+const char *cw_work__usual_share(const cw_holding_step *step, cw_work__notes *notes);
+
 /* Takes the share of the pull that the plate's cover leaves. */
 void cw_work__cover(const cw_work_field_study *study, cw_field_result *result);
 
-/* The magnet at gaps and currents, cover taken, to about 1 %; as cw_magnet_curve. */
+/* What suffices for sweeps and figures. */
+extern const cw_field_wish cw_work__rough;
+
+/* The magnet at gaps and currents, cover taken, to that; as cw_magnet_curve. */
 cw_status cw_work__pulls_at(const cw_work_field_study *study, const cw_magnet *magnet, const double *gap_m,
                             const double *current_a, size_t count, cw_field_result *results, cw_error *error);
 
@@ -117,6 +131,8 @@ double cw_work__coil_voltage(const cw_job *job);
 
 const char *cw_work__note(cw_work__notes *notes, const char *format, ...) CW_PRINTF(2, 3);
 const char *cw_work__quantity(cw_work__notes *notes, cw_kind kind, double value, cw_unit_system units, int digits);
+/* "never" where it is infinite, "" where it is not known. */
+const char *cw_work__time(cw_work__notes *notes, double time_s, cw_unit_system units);
 void cw_work__notes_clear(cw_work__notes *notes);
 
 /* A reading as the user would write it, with its temperature. */

@@ -46,7 +46,7 @@ static inline void fixture_draw(cw_canvas *canvas, cw_box box, const void *figur
 static const double fixture_tall = 70, fixture_endless = 900;
 static const cw_sheet_block fixture_blocks[] = {
     { .part = CW_SHEET_FORMER, .heading = "The former's drawing",
-      .picture = { fixture_draw, fixture_height, &fixture_tall, "The former in three views." } },
+      .picture = { fixture_draw, fixture_height, &fixture_tall, "The former in three views.", true } },
     { .part = CW_SHEET_MAGNET, .heading = "The magnet, hot", .text = "It pulls.", .lines = fixture_glance, .line_count = 2,
       .grid = { fixture_columns, 2, fixture_cells, 2 },
       .picture = { fixture_draw, fixture_height, &fixture_tall, "Its flux." } },
@@ -68,8 +68,8 @@ static inline cw_winding fixture_winding(void)
     for (int i = 0; i < 12; i++) {
         const bool back = i % 2 == 1;
 
-        fixture_layers[i] = (cw_layer){ .turns = 100, .direction = back ? -1 : 1, .pitch_m = 3.36e-4, .turns_total = 100 * (i + 1),
-                                        .start_m = back ? 0.0336 : 0.0002, .end_m = back ? 0.0002 : 0.0336,
+        fixture_layers[i] = (cw_layer){ .turns = 100, .direction = back ? -1 : 1, .pitch_m = 3.36e-4,
+                                        .turns_total = 100 * (i + 1), .start_m = back ? 0.0336 : 0.0002, .end_m = back ? 0.0002 : 0.0336,
                                         .height_m = 1.65e-4 + 3.1e-4 * i, .diameter_m = 0.03 + 6.2e-4 * i };
     }
     w.depth_m = 0.0038;

@@ -156,7 +156,8 @@ static void an_independent_reader_decodes_the_label(void **state)
         skip();
     sheet(1u << CW_SHEET_LABEL, CW_SHEET_A4, &out);
     assert_int_equal(reader_run(READ_CODE, &out, &said), 0);
-    if (said.data == NULL || strstr(said.data, "wire: 29 AWG heavy copper\nturns: 1850\nat 20 \xC2\xB0""C: 84.0 ohm \xC2\xB1 5 %") == NULL)
+    if (said.data == NULL ||
+        strstr(said.data, "wire: 29 AWG heavy copper\nturns: 1850\nat 20 \xC2\xB0""C: 84.0 ohm \xC2\xB1 5 %") == NULL)
         fail_msg("%s", said.data != NULL ? said.data : "nothing");
     cw_text_clear(&said);
     cw_text_clear(&out);

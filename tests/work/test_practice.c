@@ -62,7 +62,7 @@ static const cw_work_holding *holding_of(cw_work *work)
     const cw_work_holding *holding;
     cw_error error;
 
-    if (cw_work_hold(work, &holding, &error) != CW_OK)
+    if (cw_work_pull_left(work, &holding, &error) != CW_OK)
         fail_msg("%s", error.text);
     return holding;
 }
@@ -373,7 +373,7 @@ static cw_status again(cw_work *work, int which)
 
     *stages[which] = (cw_work__stage){ 0 };
     if (which == 0)
-        return cw_work_hold(work, &holding, NULL);
+        return cw_work_pull_left(work, &holding, NULL);
     if (which == 1)
         return cw_work_rewound(work, &rewind, NULL);
     cw_work_sweep_clear(&work->pulls.warm);
