@@ -2,8 +2,8 @@
 /* The job file and what it says, as plain structures.
  *
  * Knows: the schema of the job file (YAML 1.2, `coilwright: 1`), one table that reader, writer and template share
- * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, former, proof. Refuses to know: what the
- * stages make of it. A section that is there is complete and sound by itself; whether a stage has all it needs, the
+ * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, former, proof, mesh's outlines. Refuses to
+ * know: what the stages make of it. A section that is there is complete and sound by itself; whether a stage has all it needs, the
  * stage says.
  *
  * Numbers that were not given are NAN, counts 0, names NULL; `given` flags say whether a section was there at all. */
@@ -14,6 +14,7 @@
 #include "coilwright/choose.h"
 #include "coilwright/evidence.h"
 #include "coilwright/former.h"
+#include "coilwright/mesh.h"
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
 #include "coilwright/quantity.h"
@@ -79,6 +80,19 @@ typedef struct cw_job_load {
     cw_place at;
 } cw_job_load;
 
+/** One region of a magnet's section, where the magnet is of the shape `section`. */
+typedef struct cw_job_region {
+    char *name;
+    char *material;                /* an iron's name, "coil" or "air" */
+    cw_contour_point *outline;     /* shape [outline_count] */
+    size_t outline_count;
+    double turns;                  /* of a coil's side; NAN: as wound */
+    bool out;                      /* the current comes out of the page; else it goes in */
+    int coil;                      /* which of the circuit's, from 1 */
+    bool moves;
+    cw_place at;
+} cw_job_region;
+
 /** One acceptance test as taken. */
 typedef struct cw_job_test {
     char *test;                    /* "winding-resistance" */
@@ -126,6 +140,8 @@ typedef struct cw_job {
     bool magnet_given;
     cw_job_entry *magnet;
     size_t magnet_count;
+    cw_job_region *section;
+    size_t section_count;
     cw_job_potting potting;
     cw_job_load load;
     cw_job_acceptance acceptance;

@@ -95,6 +95,7 @@ CW_API cw_status cw_work_sheet(cw_work *work, cw_sheet_paper paper, const char *
  *  crowds into the covered part is not counted on. */
 typedef struct cw_work_field_study {
     cw_magnet magnet;           /* at its gap, with the current of a warm winding */
+    cw_section section;         /* what the magnet's points at, where it is of free shape */
     int coil_count;             /* in its section */
     double cold_current_a;      /* of one coil at 20 °C */
     double winding_c;           /* mean of the warm winding, an estimate */
@@ -105,7 +106,7 @@ typedef struct cw_work_field_study {
     double cover;               /* share of the pole faces that the plate covers; 1 not said */
     bool gap_from_face;         /* the job gives no gap */
     cw_field_result hot, cold;  /* at the gap */
-    cw_hand_sum hand;           /* warm */
+    cw_hand_sum hand;           /* warm; NAN where the magnet is of free shape */
     cw_field *field;            /* as solved, warm: for a figure */
 } cw_work_field_study;
 
@@ -164,6 +165,9 @@ typedef struct cw_work_holding {
     double covered[2];          /* share of pole and rim (left and right pole) that lies under the plate; by its width,
                                    its place and the job's cover; NAN no plate */
     double face_force_n[2];     /* warm, at the greatest and the least gap of such faces; NAN state not said */
+    double residual_n[2];       /* pull that stays after switch-off, least and most; NAN of no iron is it known */
+    char residual_trust;        /* 'S' or 'M', as in coilwright/field.h */
+    char residual_without[32];  /* an iron part taken as if it held on to nothing, since it is not known; "" none */
     double slide_n[2];          /* what friction holds along the face, warm: 0.15 and 0.2 of the pull (a maker's note) */
 } cw_work_holding;
 

@@ -141,7 +141,8 @@ static void put_field(output *out)
     status = cw_work_field_document(out->work, &document, &error);
     put_json(out, "field.json", "what the magnet does with it", status, document, &error);
     if (status == CW_OK && cw_work_field(out->work, &study, &error) == CW_OK)
-        put_magnet_figures(out, study->magnet.shape != CW_MAGNET_PLUNGER);
+        put_magnet_figures(out, study->magnet.shape != CW_MAGNET_PLUNGER &&
+                                study->magnet.shape != CW_MAGNET_SECTION);
 }
 
 static void put_heat(output *out)

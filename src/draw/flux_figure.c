@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { USUAL_LINES = 14, DETAIL_LINES = 9 };
+enum { ARC_SIDES = 16, NAME_STEPS = 24, USUAL_LINES = 14, DETAIL_LINES = 9 };
 
 #define SIDE_MM 40.0   /* of scale and detail, right of the section */
 #define DETAIL_MM 34.0
@@ -67,6 +67,27 @@ static void draw_cone(cw_canvas *canvas, const cw_flux_window *w, const cw_part 
     cw_canvas_polygon(canvas, pen, CW_NO_INK, xy, 6);
 }
 
+/* An outline of any shape, `side` -1 its mirror image; a side along the axis is no edge. */
+static void draw_contour(cw_canvas *canvas, const cw_flux_window *w, const cw_part *part, cw_pen pen, int side)
+{
+    const cw_contour contour = { part->name, part->contour, part->contour_count, part->lift_m, 0 };
+    double (*place)[2];
+    size_t count;
+
+    if (cw_contour_flatten(&contour, ARC_SIDES, &place, &count, NULL) != CW_OK) {
+        canvas->no_memory = true;
+        return;
+    }
+    for (size_t i = 0; i < count; i++) {
+        const double *a = place[i], *b = place[(i + 1) % count];
+
+        if (!w->halves || a[0] != 0 || b[0] != 0)
+            cw_canvas_line(canvas, pen, cw_flux__paper_x(w, side * a[0]), cw_flux__paper_y(w, a[1]),
+                           cw_flux__paper_x(w, side * b[0]), cw_flux__paper_y(w, b[1]));
+    }
+    cw_free(place);
+}
+
 static void draw_part(cw_canvas *canvas, const cw_flux_window *w, const cw_part *part, double x0, double x1)
 {
     const cw_pen iron = { CW_BLACK, 0.35, CW_SOLID }, coil = { CW_GREY, 0.25, CW_SOLID };
@@ -90,10 +111,73 @@ static void draw_outlines(cw_canvas *canvas, const cw_field_view *view, const cw
         const cw_part *part = &view->part[i];
         bool whole = w->halves && part->x[0] == 0; /* across the axis in one piece */
 
+        if (part->contour != NULL) {
+            const cw_pen iron = { CW_BLACK, 0.35, CW_SOLID }, other = { CW_GREY, 0.25, CW_SOLID };
+
+            for (int side = w->halves ? -1 : 1; side <= 1; side += 2)
+                draw_contour(canvas, w, part, part->iron[0] != '\0' ? iron : other, side);
+            continue;
+        }
         draw_part(canvas, w, part, whole ? -part->x[1] : part->x[0], part->x[1]);
         if (w->halves && !whole)
             draw_part(canvas, w, part, -part->x[1], -part->x[0]);
     }
+}
+
+/* How far a polygon reaches from a place inside it to the left, right, down and up; false outside. */
+static bool clear_around(const double (*place)[2], size_t count, const double at[2], double reach[4])
+{
+    bool inside = false;
+
+    for (int k = 0; k < 4; k++)
+        reach[k] = INFINITY;
+    for (size_t i = 0; i < count; i++)
+        for (int d = 0; d < 2; d++) { /* along x, then along y */
+            const double *a = place[i], *b = place[(i + 1) % count];
+            double away;
+
+            if ((a[1 - d] > at[1 - d]) == (b[1 - d] > at[1 - d]))
+                continue;
+            away = a[d] + (at[1 - d] - a[1 - d]) / (b[1 - d] - a[1 - d]) * (b[d] - a[d]) - at[d];
+            inside = d == 0 && away > 0 ? !inside : inside;
+            reach[2 * d + (away > 0)] = fmin(reach[2 * d + (away > 0)], fabs(away));
+        }
+    return inside;
+}
+
+/* Where in an outline of any shape a name, five times as wide as high, has the most room; the room to both sides of it. */
+static double roomiest(const cw_part *part, double place[2])
+{
+    const cw_contour contour = { part->name, part->contour, part->contour_count, part->lift_m, 0 };
+    double (*rim)[2], best = 0;
+    size_t count;
+
+    if (cw_contour_flatten(&contour, ARC_SIDES, &rim, &count, NULL) != CW_OK)
+        return 0;
+    for (int i = 1; i < NAME_STEPS; i++)
+        for (int j = 1; j < NAME_STEPS; j++) {
+            double at[2] = { part->x[0] + (part->x[1] - part->x[0]) * i / NAME_STEPS,
+                             part->y[0] + (part->y[1] - part->y[0]) * j / NAME_STEPS }, reach[4], room;
+
+            if (!clear_around((const double (*)[2])rim, count, at, reach))
+                continue;
+            room = fmin(fmin(reach[0], reach[1]), 5 * fmin(reach[2], reach[3]));
+            room += 1e-3 * fmin(reach[2], reach[3]); /* of places alike in width the one in the middle of the height */
+            if (room > best * (1 + 1e-9)) {
+                best = room;
+                place[0] = at[0];
+                place[1] = at[1];
+            }
+        }
+    cw_free(rim);
+    return best;
+}
+
+static void write_name(cw_canvas *canvas, double x, double y, double wide, const char *name)
+{
+    cw_canvas_rectangle(canvas, (cw_pen){ CW_NO_INK, 0, CW_SOLID }, CW_WHITE,
+                        (cw_box){ x - 0.5 * wide, y - 2, wide, 4 }, 1);
+    cw_canvas_write(canvas, (cw_type){ 8, CW_REGULAR, CW_BLACK, CW_ALIGN_CENTRE }, x, y + 1, name);
 }
 
 /* On a patch of white, where the part is wide enough for it; in a section of two halves on the right one. */
@@ -103,13 +187,14 @@ static void draw_name(cw_canvas *canvas, const cw_flux_window *w, const cw_part 
     double x0 = cw_flux__paper_x(w, part->x[0]), x1 = cw_flux__paper_x(w, part->x[1]);
     double y = 0.5 * (cw_flux__paper_y(w, part->y[0]) + cw_flux__paper_y(w, part->y[1])), x = 0.5 * (x0 + x1);
     double wide = cw_canvas_text_width(canvas, type, part->name) + 1.6;
-    bool fits = wide < x1 - x0 && w->scale * (part->y[1] - part->y[0]) > 4.4;
+    double inner[2] = { 0, 0 };
 
-    if (!fits)
-        return;
-    cw_canvas_rectangle(canvas, (cw_pen){ CW_NO_INK, 0, CW_SOLID }, CW_WHITE,
-                        (cw_box){ x - 0.5 * wide, y - 2, wide, 4 }, 1);
-    cw_canvas_write(canvas, type, x, y + 1, part->name);
+    if (part->contour != NULL) {
+        if (2 * w->scale * roomiest(part, inner) > wide)
+            write_name(canvas, cw_flux__paper_x(w, inner[0]), cw_flux__paper_y(w, inner[1]), wide, part->name);
+    } else if (wide < x1 - x0 && w->scale * (part->y[1] - part->y[0]) > 4.4) {
+        write_name(canvas, x, y, wide, part->name);
+    }
 }
 
 /* ---- the gap, enlarged ------------------------------------------------------------------------------------------ */

@@ -471,8 +471,8 @@ static cw_status fill(cw_heat *heat, numbering *n, int *unknown_of_stake, const 
             make_edge(heat, o, beyond(heat, void_region, o, (int)m));
     }
     losses(heat);
-    return cw_solver__create((const int (*)[6])heat->unknown, (const int (*)[2])heat->place, heat->element_count,
-                             heat->unknown_count, &heat->solver, error);
+    return cw_solver__create((const int (*)[6])heat->unknown, (const int (*)[2])heat->place, false,
+                             heat->element_count, heat->unknown_count, &heat->solver, error);
 }
 
 static cw_status build(cw_heat *heat, cw_error *error)

@@ -22,6 +22,7 @@ static const char *const system_words[] = { "awg", "metric", "swg", NULL };
 static const char *const machine_words[] = { "lathe-thread", "lathe-feed", "rotary-winder", "manual-lathe", "hand",
                                              NULL };
 static const char *const code_words[] = { "g33-k", "g32-f", "g33-f", "g95", "g99", "rotary-a", "none", NULL };
+static const char *const direction_words[] = { "in", "out", NULL };
 static const char *const machine_unit_words[] = { "mm", "inch", NULL };
 static const char *const load_words[] = { "hang", "slide", "tilt", "drill", NULL };
 static const char *const face_words[] = { "as-computed", "machined", "painted", "rusty", NULL };
@@ -386,6 +387,25 @@ static const cw_row magnet_rows[] = {
       .about = "pot, plunger, u, e or section" },
 };
 
+static const cw_row section_rows[] = {
+    { "region", &cw_job__line_form, IN(cw_job_region, name), .required = true, .metric = "base",
+      .about = "its name, for messages and results" },
+    { "material", &cw_job__line_form, IN(cw_job_region, material), .metric = "low-carbon-steel",
+      .about = "an iron by its name, coil or air" },
+    { "outline", &cw_job__outline_form, offsetof(cw_job_region, outline),
+      .doubt = offsetof(cw_job_region, outline_count), .required = true,
+      .metric = "\"0 0, 20 0, through 27 7, 20 14, 0 14 mm\"", .inch = "\"0 0, 0.8 0, 0.8 0.5, 0 0.5 in\"",
+      .about = "its corners: from the axis, up; through: a place on an arc" },
+    { "turns", &cw_job__quantity_form, IN(cw_job_region, turns), .kind = CW_COUNT, .range = CW_POSITIVE,
+      .metric = "1850", .about = "of a coil; without it as wound" },
+    { "direction", &cw_job__flag_word_form, IN(cw_job_region, out), .words = direction_words, .metric = "in",
+      .about = "of a coil's current, into the page or out of it" },
+    { "coil", &cw_job__whole_form, IN(cw_job_region, coil), .fallback = 1, .least = 1, .most = 8, .metric = "1",
+      .about = "which of the circuit's coils" },
+    { "moves", &cw_job__flag_form, IN(cw_job_region, moves), .metric = "yes",
+      .about = "iron whose pull is asked; it stands higher by the gap" },
+};
+
 static const cw_row potting_rows[] = {
     { "resin", &cw_job__line_form, IN(cw_job_potting, resin), .ask = CW_MENTION, .metric = "filled epoxy",
       .about = "what it is potted in" },
@@ -528,6 +548,9 @@ const cw_section cw_job__sections[] = {
     { "magnet", ROWS(magnet), offsetof(cw_job, magnet), offsetof(cw_job, magnet_given),
       offsetof(cw_job, magnet_count), sizeof(cw_job_entry), offsetof(cw_job_entry, at), .open = true,
       .check = cw_job__check_magnet, .about = "The iron around the coil." },
+    { "section", ROWS(section), offsetof(cw_job, section), CW_NOWHERE, offsetof(cw_job, section_count),
+      sizeof(cw_job_region), offsetof(cw_job_region, at), .check = cw_job__check_region,
+      .about = "The regions of a magnet of the shape section; later ones cover earlier ones." },
     { "potting", ROWS(potting), offsetof(cw_job, potting), offsetof(cw_job, potting.given), NO_LIST,
       .about = "What fills the gaps." },
     { "load", ROWS(load), offsetof(cw_job, load.what), offsetof(cw_job, load.given), NO_LIST,

@@ -267,6 +267,8 @@ static cw_status in_iron(const cw_work *work, const cw_winding *winding, const c
     cw_section magnet;
     cw_status status = cw_work__magnet_with(work, winding, &field, error);
 
+    if (status == CW_OK && field.magnet.shape == CW_MAGNET_SECTION)
+        status = cw_refuse(error, NULL, NULL, "The heat of a freely drawn magnet is not computed.");
     if (status == CW_OK)
         status = cw_magnet_section(&field.magnet, &magnet, error);
     if (status == CW_OK)

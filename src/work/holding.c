@@ -121,7 +121,7 @@ static cw_magnet best_of(const cw_work_field_study *study, double covered[2])
     covered[0] = covered[1] = NAN;
     magnet.current_a = study->cold_current_a;
     cw_surface_gap(CW_SURFACE_MACHINED, 0, &magnet.gap_m, &high);
-    if (magnet.shape == CW_MAGNET_PLUNGER)
+    if (!cw_work__has_plate(&magnet))
         return magnet;
     cover_of(&study->magnet, covered);
     magnet.plate_thickness_m = fmax(magnet.plate_thickness_m, cw_work__thick_plate_m(&magnet));
@@ -308,13 +308,31 @@ static cw_status take_least_plate(const cw_work_field_study *study, double flux_
     cw_status status;
 
     holding->plate_least_m = NAN;
-    if (m->shape == CW_MAGNET_PLUNGER)
+    if (!cw_work__has_plate(m))
         return CW_OK;
     status = cw_iron_find(m->plate_iron[0] != '\0' ? m->plate_iron : m->iron, &iron, error);
     if (status == CW_OK)
         holding->plate_least_m = least_plate_m(m, flux_wb, cw_iron_saturation_t(iron));
     cw_iron_destroy(&iron);
     return status;
+}
+
+/* What the irons' coercivities keep of the pull. */
+static cw_status take_residual(const cw_work_field_study *study, cw_work_holding *holding, cw_error *error)
+{
+    cw_residual residual;
+    cw_status status = cw_field_residual(study->field, NULL, &residual, error);
+
+    holding->residual_n[0] = holding->residual_n[1] = NAN;
+    if (status == CW_BAD_INPUT)
+        return CW_OK;
+    if (status != CW_OK)
+        return status;
+    for (int end = 0; end < 2; end++)
+        holding->residual_n[end] = study->cover * residual.force_n[end];
+    holding->residual_trust = residual.trust;
+    memcpy(holding->residual_without, residual.unknown, sizeof holding->residual_without);
+    return CW_OK;
 }
 
 static cw_status hold(cw_work *work, cw_work_holding *holding, cw_error *error)
@@ -332,12 +350,15 @@ static cw_status hold(cw_work *work, cw_work_holding *holding, cw_error *error)
     status = step_gap(study, units, &best, holding, &flux_wb, error);
     if (status == CW_OK)
         status = take_least_plate(study, flux_wb, holding, error);
-    if (status == CW_OK && study->magnet.shape != CW_MAGNET_PLUNGER)
+    if (status == CW_OK && cw_work__has_plate(&study->magnet))
         status = steps_of_plate(study, units, &best, holding, error);
     if (status != CW_OK)
         return status;
     step_cover(study, holding);
     step_warm(study, units, holding);
+    status = take_residual(study, holding, error);
+    if (status != CW_OK)
+        return status;
     holding->slide_n[0] = 0.15 * study->hot.force_n;
     holding->slide_n[1] = 0.2 * study->hot.force_n;
     return faces(study, holding, error);

@@ -120,9 +120,6 @@ static cw_status need_magnet(const cw_job *job, cw_place *at, cw_error *error)
                          "There is no magnet in %s, so there is no pull to compute.",
                          job->file != NULL ? job->file : "the job");
     *at = shape->at;
-    if (cw_job_magnet_shape(shape->word) == 0)
-        return cw_refuse(error, at, "pot, plunger, u or e", "A magnet of free shape has no field from a job file. Take "
-                         "the shape that is nearest to it.");
     return need_all(job, at, error);
 }
 
@@ -130,10 +127,11 @@ static void take_dimensions(const cw_job *job, cw_magnet *magnet)
 {
     static const struct { const char *word; cw_magnet_shape shape; } shapes[] = {
         { "pot", CW_MAGNET_POT }, { "plunger", CW_MAGNET_PLUNGER }, { "u", CW_MAGNET_U }, { "e", CW_MAGNET_E },
+        { "section", CW_MAGNET_SECTION },
     };
 
     memset(magnet, 0, sizeof *magnet);
-    for (int i = 0; i < 4; i++)
+    for (int i = 0; i < 5; i++)
         if (strcmp(word_of(job, "shape"), shapes[i].word) == 0)
             magnet->shape = shapes[i].shape;
     for (int i = 0; i < LENGTHS; i++) {
@@ -289,12 +287,20 @@ cw_status cw_work__magnet_with(const cw_work *work, const cw_winding *winding, c
     take_dimensions(work->job, &study->magnet);
     take_gaps(work->job, study);
     study->pull_needed_n = number_of(work->job, "pull_needed", NAN);
-    status = place_coil(work->job, winding, &at, &study->magnet, error);
+    if (study->magnet.shape == CW_MAGNET_SECTION) {
+        study->magnet.section = &study->section;
+        study->magnet.coil.turns = (double)winding->turns;
+        status = cw_work__section(work->job, (double)winding->turns, &at, &study->section, error);
+    } else {
+        status = place_coil(work->job, winding, &at, &study->magnet, error);
+    }
     if (status == CW_OK)
         status = need_coils(work->job, &at, &study->magnet, error);
     if (status != CW_OK)
         return status;
     status = cw_magnet_section(&study->magnet, &section, error);
+    if (status == CW_OK && study->magnet.shape == CW_MAGNET_SECTION)
+        status = cw_section_check(&section, study->magnet.gap_m, error);
     if (status == CW_OK)
         study->coil_count = section.coil_count;
     else
@@ -302,11 +308,30 @@ cw_status cw_work__magnet_with(const cw_work *work, const cw_winding *winding, c
     return status;
 }
 
+bool cw_work__has_plate(const cw_magnet *magnet)
+{
+    return magnet->shape != CW_MAGNET_PLUNGER && magnet->shape != CW_MAGNET_SECTION;
+}
+
 /* ---- the field ------------------------------------------------------------------------------------------------- */
 
-static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *error)
+/* All coils of the section with one current. */
+static cw_status solve_at(cw_work_field_study *study, double current_a, cw_field_result *result, cw_error *error)
 {
     double currents[CW_MOST_MAGNET_COILS];
+    cw_status status;
+
+    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
+        currents[c] = current_a;
+    status = cw_field_solve(study->field, study->magnet.gap_m, currents, result, error);
+    if (status == CW_OK)
+        cw_work__cover(study, result);
+    return status;
+}
+
+/* Cold first, so that the field that is kept is the warm one. */
+static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *error)
+{
     cw_section section;
     cw_status status = cw_work__magnet(work, study, error);
 
@@ -316,17 +341,12 @@ static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *erro
         status = cw_magnet_section(&study->magnet, &section, error);
     if (status == CW_OK)
         status = cw_field_create(&section, NULL, &study->field, error);
-    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
-        currents[c] = study->magnet.current_a;
     if (status == CW_OK)
-        status = cw_field_solve(study->field, study->magnet.gap_m, currents, &study->hot, error);
+        status = solve_at(study, study->cold_current_a, &study->cold, error);
     if (status == CW_OK)
-        status = cw_magnet_curve(&study->magnet, NULL, &study->magnet.gap_m, &study->cold_current_a, 1, &study->cold,
-                                 error);
+        status = solve_at(study, study->magnet.current_a, &study->hot, error);
     if (status == CW_OK)
         status = cw_magnet_hand_sum(&study->magnet, &study->hand, error);
-    cw_work__cover(study, &study->hot);
-    cw_work__cover(study, &study->cold);
     return status;
 }
 

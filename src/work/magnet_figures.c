@@ -140,8 +140,9 @@ cw_status cw_work__pull_plot(cw_work *work, cw_figure which, cw_work__notes *not
     cw_status status = cw_work_field(work, &study, error);
 
     *plot = (cw_work__plot){ 0 };
-    if (status == CW_OK && which == CW_FIGURE_PLATE && study->magnet.shape == CW_MAGNET_PLUNGER)
-        return cw_refuse(error, NULL, NULL, "A plunger magnet has no plate.");
+    if (status == CW_OK && which == CW_FIGURE_PLATE && !cw_work__has_plate(&study->magnet))
+        return cw_refuse(error, NULL, NULL, "A %s magnet has no plate.",
+                         study->magnet.shape == CW_MAGNET_PLUNGER ? "plunger" : "freely drawn");
     if (status == CW_OK)
         status = cw_work__pulls_of(work, &pulls, error);
     if (status != CW_OK)

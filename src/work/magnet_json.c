@@ -45,11 +45,11 @@ static json_t *point_json(const cw_work_sweep *sweep, size_t i)
 
     if (field->saturates_first >= 0)
         first = json_string(field->part[field->saturates_first].name);
-    more = json_pack("{s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:{s:f, s:f}}", "ampere_turns", field->ampere_turns, "force_n",
+    more = json_pack("{s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:{s:o, s:o}}", "ampere_turns", field->ampere_turns, "force_n",
                      field->force_n, "flux_linkage_wb", cw_work__linkage(field), "inductance_h", field->inductance_h,
                      "leakage_factor", number(field->leakage_factor), "saturates_first", first, "parts",
-                     parts_json(field), "hand_sum", "force_n", sweep->hand[i].force_n, "flux_linkage_wb",
-                     sweep->hand[i].flux_linkage_wb);
+                     parts_json(field), "hand_sum", "force_n", number(sweep->hand[i].force_n),
+                     "flux_linkage_wb", number(sweep->hand[i].flux_linkage_wb));
     json_object_update(point, more);
     json_decref(more);
     return point;
@@ -85,11 +85,12 @@ static json_t *holding_json(const cw_work_field_study *study, const cw_work_hold
     for (size_t i = 0; i < holding->step_count; i++)
         json_array_append_new(steps, step_json(&holding->step[i]));
     cw_work_holding_text(study, holding, units, &text);
-    document = json_pack("{s:f, s:f, s:o, s:o, s:[o, o], s:[o, o], s:[f, f], s:s}", "best_force_n", holding->step[0].force_n,
+    document = json_pack("{s:f, s:f, s:o, s:o, s:[o, o], s:[o, o], s:[f, f], s:[o, o], s:s}", "best_force_n", holding->step[0].force_n,
                          "force_n", study->hot.force_n, "steps", steps, "plate_least_m", number(holding->plate_least_m),
                          "covered", number(holding->covered[0]), number(holding->covered[1]), "face_force_n",
                          number(holding->face_force_n[0]), number(holding->face_force_n[1]), "slide_n",
-                         holding->slide_n[0], holding->slide_n[1], "text", text.data != NULL ? text.data : "");
+                         holding->slide_n[0], holding->slide_n[1], "residual_n", number(holding->residual_n[0]),
+                         number(holding->residual_n[1]), "text", text.data != NULL ? text.data : "");
     cw_text_clear(&text);
     return document;
 }
@@ -127,7 +128,8 @@ json_t *cw_work_field_json(const cw_work_field_study *study, const cw_work_sweep
                            const cw_work_holding *holding, const cw_work_rewind *rewind, cw_unit_system units)
 {
     const cw_work_sweep none = { 0 }, *gaps = sweep_count > 0 && sweeps[0].kind == CW_SWEEP_GAP ? &sweeps[0] : &none;
-    json_t *document = cw_field_json(&study->hot, gaps->field, gaps->count, &study->hand), *more = own_keys(study);
+    json_t *document = cw_field_json(&study->hot, gaps->field, gaps->count,
+                                     isfinite(study->hand.force_n) ? &study->hand : NULL), *more = own_keys(study);
     bool whole = document != NULL && more != NULL && json_object_update(document, more) == 0;
 
     json_decref(more);

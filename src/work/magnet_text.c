@@ -40,8 +40,9 @@ static void say_pull(const cw_work_field_study *study, cw_unit_system units, cw_
                       hot->force_n >= study->pull_needed_n
                           ? cw_work__note(&notes, "it pulls %.2f times that", hot->force_n / study->pull_needed_n)
                           : "it does not pull so hard");
-    cw_text_print(text, "  by hand          %s, without leakage and fringing\n",
-                  cw_work__quantity(&notes, CW_FORCE, study->hand.force_n, units, 3));
+    if (isfinite(study->hand.force_n))
+        cw_text_print(text, "  by hand          %s, without leakage and fringing\n",
+                      cw_work__quantity(&notes, CW_FORCE, study->hand.force_n, units, 3));
     cw_work__notes_clear(&notes);
 }
 
@@ -79,7 +80,8 @@ static void say_sweep(const cw_work_sweep *sweep, cw_unit_system units, cw_text 
 
         cw_text_print(text, "  %-*s  %-11s  %-11s  %-12s  %-10s  %-7s  %s\n", width, place_of(sweep, i, &notes, units),
                       cw_work__quantity(&notes, CW_FORCE, field->force_n, units, 4),
-                      cw_work__quantity(&notes, CW_FORCE, sweep->hand[i].force_n, units, 3),
+                      isfinite(sweep->hand[i].force_n)
+                          ? cw_work__quantity(&notes, CW_FORCE, sweep->hand[i].force_n, units, 3) : "-",
                       cw_work__note(&notes, "%.4g Wb", cw_work__linkage(field)),
                       cw_work__quantity(&notes, CW_INDUCTANCE, field->inductance_h, units, 4),
                       cw_work__note(&notes, "%.2f", field->leakage_factor), fullest(field, &notes));
@@ -171,6 +173,14 @@ static void say_faces(const cw_work_field_study *study, const cw_work_holding *h
                       cw_work__quantity(&notes, CW_FORCE, holding->face_force_n[1], units, 3),
                       study->face[0] == 'g' ? " Ground faces have no figure of their own and are taken as machined." : "",
                       study->gap_from_face ? " The middle of it is the gap here." : "");
+    if (isfinite(holding->residual_n[1]))
+        cw_text_print(text, "%sSwitched off, %s to %s stay, by the coercivity of the irons%s%s (%s); a reversed pulse or a "
+                      "layer of brass takes it.\n", indent,
+                      cw_work__quantity(&notes, CW_FORCE, holding->residual_n[0], units, 2),
+                      cw_work__quantity(&notes, CW_FORCE, holding->residual_n[1], units, 2),
+                      holding->residual_without[0] != '\0' ? "; nothing is known of that of " : "",
+                      holding->residual_without,
+                      cw_basis_trust_name(holding->residual_trust == 'S' ? CW_BASIS_WEB : CW_BASIS_MEMORY));
     if (study->magnet.shape != CW_MAGNET_PLUNGER)
         cw_text_print(text, "%sAlong the faces friction holds %s to %s, 15 to 20 %% of the pull (a magnet maker's note; "
                       "%s).\n", indent, cw_work__quantity(&notes, CW_FORCE, holding->slide_n[0], units, 2),
@@ -192,7 +202,7 @@ void cw_work_holding_text(const cw_work_field_study *study, const cw_work_holdin
                           cw_text *text)
 {
     const cw_holding_step *best = &holding->step[0], *last = &holding->step[holding->step_count - 1];
-    const bool plate = study->magnet.shape != CW_MAGNET_PLUNGER;
+    const bool plate = cw_work__has_plate(&study->magnet);
     cw_work__notes notes = { 0 };
 
     cw_text_print(text, "What remains of the pull: %s of %s, %.0f %%. At its best the winding is cold and machined faces "
@@ -272,7 +282,9 @@ void cw_work_field_text(const cw_work_field_study *study, const cw_work_sweep *s
                   study->coil_count > 1 ? " on each leg" : "", hot->ampere_turns,
                   cw_work__quantity(&notes, CW_TEMPERATURE, study->winding_c, units, 3));
     say_pull(study, units, text);
-    cw_text_print(text, "  flux linkage     %.4g Wb; by hand %.3g Wb\n", cw_work__linkage(hot), study->hand.flux_linkage_wb);
+    cw_text_print(text, "  flux linkage     %.4g Wb%s\n", cw_work__linkage(hot),
+                  isfinite(study->hand.flux_linkage_wb)
+                      ? cw_work__note(&notes, "; by hand %.3g Wb", study->hand.flux_linkage_wb) : "");
     cw_text_print(text, "  inductance       %s, for small changes %s\n",
                   cw_work__quantity(&notes, CW_INDUCTANCE, hot->inductance_h, units, 4),
                   cw_work__quantity(&notes, CW_INDUCTANCE, hot->incremental_inductance_h, units, 4));

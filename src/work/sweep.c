@@ -104,8 +104,9 @@ cw_status cw_work_sweep_along(cw_work *work, cw_sweep_kind kind, const double *a
     magnet = study->magnet;
     if (isfinite(current_a))
         magnet.current_a = current_a;
-    if (kind >= CW_SWEEP_PLATE && magnet.shape == CW_MAGNET_PLUNGER)
-        return cw_refuse(error, NULL, "gaps or currents", "A plunger magnet has no plate to change.");
+    if (kind >= CW_SWEEP_PLATE && !cw_work__has_plate(&magnet))
+        return cw_refuse(error, NULL, "gaps or currents", "A %s magnet has no plate to change.",
+                         magnet.shape == CW_MAGNET_PLUNGER ? "plunger" : "freely drawn");
     status = make_room(kind, count, sweep, error);
     for (size_t i = 0; i < count && status == CW_OK; i++) {
         sweep->at[i] = kind == CW_SWEEP_IRON ? NAN : at[i];
@@ -160,7 +161,7 @@ cw_status cw_work_sweep_usual(cw_work *work, cw_sweep_kind kind, cw_work_sweep *
     case CW_SWEEP_IRON: count = sizeof irons / sizeof irons[0]; break;
     case CW_SWEEP_COUNT: break;
     }
-    if (kind >= CW_SWEEP_PLATE && study->magnet.shape == CW_MAGNET_PLUNGER)
+    if (kind >= CW_SWEEP_PLATE && !cw_work__has_plate(&study->magnet))
         return CW_OK;
     return cw_work_sweep_along(work, kind, at, irons, count, NAN, sweep, error);
 }
@@ -241,7 +242,7 @@ static cw_status make_pulls(cw_work *work, cw_work__pulls *pulls, cw_error *erro
 
     if (status == CW_OK)
         status = pulls_over_gap(work, study, pulls, error);
-    if (status != CW_OK || study->magnet.shape == CW_MAGNET_PLUNGER)
+    if (status != CW_OK || !cw_work__has_plate(&study->magnet))
         return status;
     figure_plates(study, plates);
     return cw_work_sweep_along(work, CW_SWEEP_PLATE, plates, NULL, FIGURE_PLATES, NAN, &pulls->plate, error);

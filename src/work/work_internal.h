@@ -76,6 +76,11 @@ cw_status cw_work__warm_c(cw_work *work, double *mean_c, cw_error *error);
 /* The job's magnet with the laid coil in it; current and results are left alone. */
 cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *error);
 
+/* The job's regions as the field's section; `turns` where a coil's region does not say its own. Lends the outlines. */
+cw_status cw_work__section(const cw_job *job, double turns, const cw_place *at, cw_section *section, cw_error *error);
+
+bool cw_work__has_plate(const cw_magnet *magnet);
+
 /* Of all coils. */
 double cw_work__linkage(const cw_field_result *result);
 

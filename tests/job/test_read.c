@@ -237,10 +237,32 @@ static void check_machine(const cw_machine *machine)
     assert_int_equal(machine->gears[2], 127);
 }
 
+static void check_section(const cw_job *job)
+{
+    const cw_job_region *yoke = &job->section[0], *coil = &job->section[1];
+
+    assert_int_equal(job->section_count, 3);
+    assert_string_equal(yoke->name, "yoke");
+    assert_string_equal(yoke->material, "cast-steel");
+    assert_true(yoke->moves && !coil->moves);
+    assert_int_equal(yoke->outline_count, 5);
+    assert_true(yoke->outline[2].through && !yoke->outline[3].through);
+    near(yoke->outline[2].x, 0.0270711);
+    near(yoke->outline[3].y, 0.014);
+    assert_true(isnan(yoke->turns));
+    assert_int_equal(yoke->coil, 1);
+    near(coil->turns, 900);
+    assert_true(coil->out && !yoke->out);
+    assert_int_equal(coil->coil, 2);
+    near(coil->outline[1].x, 0.0508);
+    assert_string_equal(job->section[2].material, "air");
+}
+
 static void every_key_lands_where_it_belongs(void **state)
 {
     cw_job *job = read_good("every_key.yaml");
 
+    check_section(job);
     (void)state;
     check_head(job);
     check_readings(job);

@@ -244,6 +244,18 @@ static void same_rest(const cw_job *a, const cw_job *b)
     assert_int_equal(a->acceptance.rise, b->acceptance.rise);
     assert_int_equal(a->acceptance.left_out, b->acceptance.left_out);
     same(a->acceptance.release_s, b->acceptance.release_s);
+    assert_int_equal(a->section_count, b->section_count);
+    for (size_t i = 0; i < a->section_count; i++) {
+        const cw_job_region *one = &a->section[i], *two = &b->section[i];
+
+        assert_string_equal(one->name, two->name);
+        assert_string_equal(one->material, two->material);
+        assert_true(one->out == two->out && one->moves == two->moves && one->coil == two->coil);
+        assert_int_equal(one->outline_count, two->outline_count);
+        for (size_t k = 0; k < one->outline_count; k++)
+            assert_true(fabs(one->outline[k].x - two->outline[k].x) + fabs(one->outline[k].y - two->outline[k].y) < 1e-12
+                        && one->outline[k].through == two->outline[k].through);
+    }
     assert_int_equal(a->proof_count, b->proof_count);
     for (size_t i = 0; i < a->proof_count; i++) {
         same_text(a->proof[i].test, b->proof[i].test);
