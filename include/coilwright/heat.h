@@ -28,6 +28,7 @@ typedef struct cw_heat_material {
     cw_band conductivity_w_per_mk;
     double density_kg_m3, specific_heat_j_per_kg_k;
     double glass_c;          /* glass transition; of a range the low end */
+    double deflection_c;     /* heat deflection under 1.8 MPa; of a range the low end */
     double limit_c;          /* the lower of continuous use and thermal class */
     double emissivity;       /* of a range the middle */
 } cw_heat_material;

@@ -2,8 +2,9 @@
 /* The job file and what it says, as plain structures.
  *
  * Knows: the schema of the job file (YAML 1.2, `coilwright: 1`), one table that reader, writer and template share
- * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, proof. Refuses to know: what the stages
- * make of it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage says.
+ * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, former, proof. Refuses to know: what the
+ * stages make of it. A section that is there is complete and sound by itself; whether a stage has all it needs, the
+ * stage says.
  *
  * Numbers that were not given are NAN, counts 0, names NULL; `given` flags say whether a section was there at all. */
 #ifndef COILWRIGHT_JOB_H
@@ -12,6 +13,7 @@
 #include "coilwright/base.h"
 #include "coilwright/choose.h"
 #include "coilwright/evidence.h"
+#include "coilwright/former.h"
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
 #include "coilwright/quantity.h"
@@ -22,14 +24,17 @@
 extern "C" {
 #endif
 
+/** The former and its arbor as far as the job says; window, core, heat and wire are put in by whoever designs it. */
 typedef struct cw_job_former {
     bool given;
     char *material;
-    double wall_m, flange_m, clearance_m;
+    cw_former_plan plan;           /* `making` and `finish` -1 where not given */
+    cw_arbor_plan arbor;
     char *leads;                   /* in words: where they come out */
     double class_c;
     int sections;                  /* chambers beside each other; 0 not given */
     double partition_m;            /* between two of them */
+    cw_place at;                   /* of the section */
 } cw_job_former;
 
 /** Sheets, room kept free, and what they stand. */

@@ -14,11 +14,13 @@
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
 #include "coilwright/field.h"
+#include "coilwright/former.h"
 #include "coilwright/heat.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
 #include "coilwright/sheet.h"
+#include "coilwright/solids.h"
 #include "coilwright/winding.h"
 
 #ifdef __cplusplus
@@ -156,6 +158,30 @@ CW_API double cw_work_hot_spot_c(const cw_work_heat_study *study);
 
 /** The study to read; the document for --json is in work/heat_document.h. */
 CW_API void cw_work_heat_text(const cw_work_heat_study *study, cw_unit_system units, cw_text *text);
+
+/** The job's former, and the arbor to wind it on. */
+typedef struct cw_work_former_study {
+    cw_former finished;         /* as it must measure when it is made */
+    cw_former asked;            /* as it must be asked for; the same where nothing is compensated */
+    bool compensated;
+    bool has_arbor;
+    cw_arbor arbor;
+    cw_error no_arbor;          /* why not */
+} cw_work_former_study;
+
+/** CW_BAD_INPUT where the job has no window or no former, or the former cannot be right: what to change.
+ *  Test: tests/work/test_former.c */
+CW_API cw_status cw_work_former(cw_work *work, const cw_work_former_study **study, cw_error *error);
+
+/** The study to read; the documents for --json are in former/former_json.h. */
+CW_API void cw_work_former_text(const cw_work_former_study *study, cw_unit_system units, cw_text *text);
+
+/** Starts on the solids, where there is a former, and comes back; what goes wrong is said by cw_work_solids. */
+CW_API void cw_work_solids_begin(cw_work *work);
+
+/** Former and arbor as solids. CW_BAD_INPUT as cw_work_former; CW_FAILED where the helper for solids is not there or
+ *  fails. */
+CW_API cw_status cw_work_solids(cw_work *work, const cw_solids **solids, cw_error *error);
 
 /** A figure of the job as a file of its own. */
 typedef enum cw_figure {

@@ -26,4 +26,14 @@ int cli_put(const cli_call *call, const char *path, const cw_text *text);
 /** The paper asked for by --paper, else by the job's units. Returns 0 or the exit status. */
 int cli_paper(const cli_call *call, cw_unit_system units, cw_sheet_paper *paper);
 
+/** Takes the bytes of a file, or why there are none. */
+typedef void cli_sink(void *context, const char *name, const char *what, cw_status status, const cw_text *bytes,
+                      const cw_error *error);
+
+/** Hands over the files of a former and an arbor one by one. */
+void cli_solid_files(cw_work *work, const cw_solids *solids, cli_sink *sink, void *context);
+
+/** {"former", "arbor"}, or NULL without memory. */
+json_t *cli_former_json(const cw_work_former_study *study);
+
 #endif

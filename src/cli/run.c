@@ -157,6 +157,37 @@ static void put_proof(output *out)
              status == CW_OK ? cw_work_proof_json(out->work, proof) : NULL, &error);
 }
 
+static void put_solid(void *context, const char *name, const char *what, cw_status status, const cw_text *bytes,
+                      const cw_error *error)
+{
+    put(context, name, what, status, bytes, error);
+}
+
+/* What the helper for solids cannot do is missing, and stops nothing else. */
+static void put_former(output *out)
+{
+    const cw_work_former_study *study;
+    const cw_solids *solids;
+    cw_error error;
+    cw_status status;
+
+    if (!cw_work_job(out->work)->former.given || !cw_work_job(out->work)->window_given)
+        return;
+    status = cw_work_former(out->work, &study, &error);
+    put_json(out, "former.json", "former and arbor, every size", status, status == CW_OK ? cli_former_json(study) : NULL,
+             &error);
+    if (status != CW_OK)
+        return;
+    status = cw_work_solids(out->work, &solids, &error);
+    if (status == CW_OK) {
+        cli_solid_files(out->work, solids, put_solid, out);
+        return;
+    }
+    put(out, "former.step", "the former as a solid", status == CW_FAILED ? CW_BAD_INPUT : status, NULL, &error);
+    if (status == CW_FAILED)
+        cli_tell(out->call, "No solids: %s", error.text);
+}
+
 static bool proof_failed(output *out)
 {
     const cw_proof *proof;
@@ -250,9 +281,11 @@ int cli_run(const cli_call *call)
     put_program(&out);
     put_field(&out);
     put_heat(&out);
+    cw_work_solids_begin(out.work);
     put_switch(&out);
     put_proof(&out);
     put_sheet(&out);
+    put_former(&out);
     exit = out.exit != 0 ? out.exit : say(&out, cw_work_fits(out.work) && !proof_failed(&out) ? CLI_YES : CLI_NO);
     json_decref(out.written);
     json_decref(out.missing);

@@ -39,6 +39,7 @@ static void read_row(const cw_csv *csv, cw_heat_material *material)
     material->density_kg_m3 = cw_csv_number(csv, "density");
     material->specific_heat_j_per_kg_k = cw_csv_number(csv, "cp");
     cell_range(csv, "tg_C", &material->glass_c, &high);
+    cell_range(csv, "hdt18_C", &material->deflection_c, &high);
     cell_range(csv, "cont_use_C", &low, &high);
     cell_range(csv, "thermal_class_C", &class_low, &high);
     material->limit_c = fmin(low, class_low); /* fmin passes over a NAN */

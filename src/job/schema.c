@@ -34,6 +34,8 @@ static const char *const test_words[] = { "winding-resistance", "coils-match", "
                                           "insulation-resistance", "turn-insulation", "high-potential", "heat-run",
                                           "pull", "release", NULL };
 static const char *const comment_words[] = { "brackets", "semicolon", NULL };
+static const char *const making_words[] = { "filament", "powder", "resin", "turned", "milled", NULL };
+static const char *const finish_words[] = { "start-flange", "far-flange", "both", NULL };
 
 const char *const cw_job__reading_words[] = {
     "coil-resistance", "sample-resistance", "wire-mass", "sample-mass", "overall-diameter", "bare-diameter", "turns",
@@ -231,15 +233,20 @@ static const cw_row stock_rows[] = {
       .ask = CW_MENTION, .metric = "21.00", .about = "of the whole spool, in the shop's own money" },
 };
 
+#define FORMER_LENGTH(name, member, least) \
+    name, &cw_job__quantity_form, IN(cw_job_former, member), .kind = CW_LENGTH, .range = least
+
 static const cw_row former_rows[] = {
     { "material", &cw_job__line_form, IN(cw_job_former, material), .ask = CW_MENTION, .metric = "pa12",
       .about = "what the former is made of" },
-    { "wall", &cw_job__quantity_form, IN(cw_job_former, wall_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
-      .ask = CW_MENTION, .metric = "1.5 mm", .inch = "1/16 in", .about = "of the tube" },
-    { "flange", &cw_job__quantity_form, IN(cw_job_former, flange_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
-      .ask = CW_MENTION, .metric = "2 mm", .inch = "0.08 in", .about = "thickness of a flange" },
-    { "clearance", &cw_job__quantity_form, IN(cw_job_former, clearance_m), .kind = CW_LENGTH, .range = CW_NOT_NEGATIVE,
-      .ask = CW_MENTION, .metric = "0.3 mm", .inch = "0.012 in", .about = "between former and core" },
+    { "process", &cw_job__word_form, IN(cw_job_former, plan.making), .words = making_words, .fallback = -1,
+      .ask = CW_MENTION, .metric = "powder", .about = "how: filament, powder or resin printed, turned or milled" },
+    { FORMER_LENGTH("wall", plan.wall_m, CW_POSITIVE), .ask = CW_MENTION, .metric = "1.5 mm", .inch = "1/16 in",
+      .about = "of the tube" },
+    { FORMER_LENGTH("flange", plan.flange_m, CW_POSITIVE), .ask = CW_MENTION, .metric = "2 mm", .inch = "0.08 in",
+      .about = "thickness of a flange" },
+    { FORMER_LENGTH("clearance", plan.clearance_m, CW_NOT_NEGATIVE), .ask = CW_MENTION, .metric = "0.3 mm",
+      .inch = "0.012 in", .about = "between former and core" },
     { "class", &cw_job__class_form, IN(cw_job_former, class_c), .ask = CW_MENTION, .metric = "155",
       .about = "thermal class of its material" },
     { "sections", &cw_job__whole_form, IN(cw_job_former, sections), .least = 1, .most = CW_COIL_PARTS_MOST,
@@ -248,6 +255,51 @@ static const cw_row former_rows[] = {
       .ask = CW_MENTION, .metric = "1 mm", .inch = "0.04 in", .about = "thickness between two sections" },
     { "leads", &cw_job__line_form, IN(cw_job_former, leads), .ask = CW_MENTION, .metric = "both at the start flange",
       .about = "where they come out" },
+    { FORMER_LENGTH("wrap", plan.wrap_m, CW_NOT_NEGATIVE), .metric = "0.2 mm", .inch = "8 thou",
+      .about = "insulation on the tube, under the first layer" },
+    { FORMER_LENGTH("side_wrap", plan.side_wrap_m, CW_NOT_NEGATIVE), .metric = "0.2 mm", .inch = "8 thou",
+      .about = "insulation on the inside of a flange" },
+    { FORMER_LENGTH("rim", plan.rim_m, CW_NOT_NEGATIVE), .metric = "0.5 mm", .inch = "0.02 in",
+      .about = "by which the flanges stand above the window's depth" },
+    { FORMER_LENGTH("fillet", plan.fillet_m, CW_NOT_NEGATIVE), .metric = "0.15 mm", .inch = "6 thou",
+      .about = "in the corner of tube and flange" },
+    { FORMER_LENGTH("bore_corner", plan.bore_corner_m, CW_NOT_NEGATIVE), .metric = "1 mm", .inch = "0.04 in",
+      .about = "corner radius of a rectangular bore" },
+    { FORMER_LENGTH("core_corner", plan.core_corner_m, CW_NOT_NEGATIVE), .metric = "1 mm", .inch = "0.04 in",
+      .about = "by which the edges of a rectangular core are rounded" },
+    { FORMER_LENGTH("slot", plan.slot_m, CW_NOT_NEGATIVE), .metric = "3 mm", .inch = "1/8 in",
+      .about = "width of the lead slots; 0 mm for none" },
+    { "finish", &cw_job__word_form, IN(cw_job_former, plan.finish), .words = finish_words, .fallback = -1,
+      .metric = "start-flange", .about = "flange that the finish leaves by: start-flange, far-flange or both" },
+    { "pins", &cw_job__whole_form, IN(cw_job_former, plan.pins), .most = 4, .metric = "2",
+      .about = "holes for anchor pins: 0, 2 or 4" },
+    { FORMER_LENGTH("pin", plan.pin_m, CW_POSITIVE), .metric = "1 mm", .inch = "0.04 in", .about = "their diameter" },
+    { "tapes", &cw_job__whole_form, IN(cw_job_former, plan.tapes), .most = 4, .metric = "2",
+      .about = "recesses for the tape that ties the winding: 0, 2 or 4" },
+    { FORMER_LENGTH("tape_width", plan.tape_m, CW_POSITIVE), .metric = "10 mm", .inch = "3/8 in",
+      .about = "of such a recess" },
+    { FORMER_LENGTH("tape_depth", plan.tape_depth_m, CW_POSITIVE), .metric = "0.3 mm", .inch = "12 thou",
+      .about = "of such a recess" },
+    { "split", &cw_job__flag_form, IN(cw_job_former, plan.split), .metric = "yes",
+      .about = "in two halves, for a core that does not open" },
+    { FORMER_LENGTH("split_gap", plan.split_gap_m, CW_NOT_NEGATIVE), .metric = "0.1 mm", .inch = "4 thou",
+      .about = "between the halves" },
+    { "shrink", &cw_job__quantity_form, IN(cw_job_former, plan.shrink), .kind = CW_RATIO, .range = CW_NOT_NEGATIVE,
+      .metric = "0.4 %", .about = "of the print, as measured on one" },
+    { FORMER_LENGTH("hole_growth", plan.hole_growth_m, CW_NOT_NEGATIVE), .metric = "0.2 mm", .inch = "8 thou",
+      .about = "by which the print's holes come out small" },
+    { FORMER_LENGTH("arbor_shank", arbor.shank_m, CW_POSITIVE), .metric = "20 mm", .inch = "3/4 in",
+      .about = "diameter of the arbor in the chuck" },
+    { FORMER_LENGTH("arbor_shank_length", arbor.shank_length_m, CW_POSITIVE), .metric = "50 mm", .inch = "2 in",
+      .about = "of the arbor in the chuck" },
+    { FORMER_LENGTH("arbor_cheek", arbor.cheek_m, CW_POSITIVE), .metric = "8 mm", .inch = "5/16 in",
+      .about = "thickness of the cheeks that keep the flanges from spreading" },
+    { FORMER_LENGTH("arbor_fit", arbor.fit_m, CW_NOT_NEGATIVE), .metric = "0.05 mm", .inch = "2 thou",
+      .about = "between plug and bore" },
+    { FORMER_LENGTH("arbor_pinch", arbor.pinch_m, CW_NOT_NEGATIVE), .metric = "0.3 mm", .inch = "12 thou",
+      .about = "by which the plug is shorter than the former" },
+    { FORMER_LENGTH("arbor_screw", arbor.screw_m, CW_POSITIVE), .metric = "8 mm",
+      .about = "metric thread of the clamp screw" },
 };
 
 static const cw_row insulation_rows[] = {

@@ -137,8 +137,8 @@ typedef struct coil_side {
 static void add_coil(const cw_job *job, const coil_side *side, const cw_heat_material *former,
                      const cw_winding_material *material, double class_c, cw_heat_section *section)
 {
-    const double wall = job->former.given && job->former.wall_m > 0 ? job->former.wall_m : 0;
-    const double flange = job->former.given && job->former.flange_m > 0 ? job->former.flange_m : 0;
+    const double wall = job->former.given && job->former.plan.wall_m > 0 ? job->former.plan.wall_m : 0;
+    const double flange = job->former.given && job->former.plan.flange_m > 0 ? job->former.plan.flange_m : 0;
     const int across = side->lying ? 1 : 0, along = 1 - across;
     double box[2][2] = { { side->x[0], side->x[1] }, { side->y[0], side->y[1] } };
     cw_heat_part *part;
@@ -169,8 +169,8 @@ static void bare_coil(const cw_job *job, const cw_winding *winding, const cw_hea
                       const cw_winding_material *material, cw_work_heat_study *study)
 {
     const double middle = winding->mean_turn_m / (2 * PI), half = 0.5 * winding->depth_m;
-    const double wall = job->former.given && job->former.wall_m > 0 ? job->former.wall_m : 0;
-    const double flange = job->former.given && job->former.flange_m > 0 ? job->former.flange_m : 0;
+    const double wall = job->former.given && job->former.plan.wall_m > 0 ? job->former.plan.wall_m : 0;
+    const double flange = job->former.given && job->former.plan.flange_m > 0 ? job->former.plan.flange_m : 0;
     const double length = winding->plan.window.length_m, inner = fmax(0.1 * middle, middle - half - wall);
     const coil_side side = { .x = { middle - half, middle + half }, .y = { 0, length },
                              .room = { -flange, length + flange }, .inward = -1, .bare = inner };

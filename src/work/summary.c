@@ -90,6 +90,26 @@ static void add_proof(cw_work *work, cw_text *text)
             cw_text_print(text, "  failed: %s. %s\n", cw_proof_name(proof->tests[i].test), proof->tests[i].remark);
 }
 
+static void add_former(cw_work *work, cw_text *text)
+{
+    const cw_work_former_study *study;
+    cw_work__notes notes = { 0 };
+    cw_error error;
+
+    if (cw_work_former(work, &study, &error) != CW_OK) {
+        say_missing(text, "\nFormer", &error);
+        return;
+    }
+    cw_text_print(text, "\nFormer: %s, %s; bore %s, flanges %s, %s long.\n", study->finished.material,
+                  cw_making_name(study->finished.making),
+                  cw_work__quantity(&notes, CW_LENGTH, study->finished.bore.size_m[0], work->job->units, 4),
+                  cw_work__quantity(&notes, CW_LENGTH, study->finished.flange.size_m[0], work->job->units, 4),
+                  cw_work__quantity(&notes, CW_LENGTH, study->finished.length_m, work->job->units, 4));
+    if (study->finished.remark[0] != '\0')
+        cw_text_print(text, "  %s\n", study->finished.remark);
+    cw_work__notes_clear(&notes);
+}
+
 /* The judgement's own sentences: licensed practice is named in them. */
 static void add_load(cw_work *work, cw_text *text)
 {
@@ -143,6 +163,8 @@ void cw_work_summary(cw_work *work, cw_text *text)
         add_heat(work, text);
     if (job->magnet_given)
         add_pull(work, text);
+    if (job->former.given)
+        add_former(work, text);
     if (job->load.given)
         add_load(work, text);
     if (job->proof_count > 0)

@@ -53,6 +53,8 @@ void cw_work_close(cw_work **work)
     cw_work *w = *work;
 
     if (w != NULL) {
+        cw_process_destroy(&w->solids_process);
+        cw_solids_destroy(&w->solids);
         cw_work_close(&w->as_written);
         cw_choice_destroy(&w->before);
         cw_heat_run_clear(&w->heat.warm_up);

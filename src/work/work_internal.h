@@ -20,6 +20,7 @@ struct cw_work {
 
     cw_work__stage before_stage, identify_stage, choose_stage, lay_stage, program_stage;
     cw_work__stage field_stage, proof_stage, hold_stage, switch_stage, heat_stage;
+    cw_work__stage former_stage, solids_stage;
     cw_identification *identification;
     cw_choice *choice, *before; /* before: as it would be without the user's own choice */
     cw_winding *winding;
@@ -31,6 +32,10 @@ struct cw_work {
     cw_work_heat_study heat;
     cw_work_switch_study switching;
     cw_suppressor_kind suppressor; /* that it was made with */
+    cw_work_former_study former;
+    cw_solids_plan solids_plan;    /* points into former */
+    cw_process *solids_process;    /* at work; NULL not */
+    cw_solids *solids;
 };
 
 /* Ends a stage: keeps its status and error, and hands both on. */

@@ -14,6 +14,7 @@ import time
 PROGRAM, ROOT = sys.argv[1], sys.argv[2]
 BRAKE = os.path.join(ROOT, "examples", "press-brake.yaml")
 CHUCK = os.path.join(ROOT, "examples", "chuck-plate.yaml")
+SOLIDS = os.path.exists(os.path.join(os.path.dirname(PROGRAM), "coilwright-solids"))  # built where gmsh is
 TESTS = []
 
 
@@ -196,7 +197,8 @@ def run_writes_everything_and_the_program_replays():
             assert status == 0, err
             names = set(os.listdir(folder))
             assert {"sheet.pdf", "winding.ngc", "section.svg", "identify.json", "choose.json", "winding.json", "field.json",
-                    "flux.svg", "prove.json", "switch.json", "heat.json"} <= names
+                    "flux.svg", "prove.json", "switch.json", "heat.json", "former.json"} <= names
+            assert not SOLIDS or {"former.step", "former.stl", "former.3mf", "arbor.step", "arbor.stl", "arbor.3mf"} <= names
             assert open(os.path.join(folder, "sheet.pdf"), "rb").read(5) == b"%PDF-"
             status, out, _ = call("replay", os.path.join(folder, "winding.ngc"), "--job", example, "--json")
             replay = json.loads(out)
@@ -465,6 +467,53 @@ def run_goes_on_without_the_magnets_dimensions_and_says_so():
         assert "field.json" not in os.listdir(folder) and "winding.json" in os.listdir(folder)
         assert any("outer_diameter" in item["text"] for item in document["missing"]), document["missing"]
         assert "outer_diameter" in document["summary"]
+
+
+# ---- former ----
+
+FORMED = GOOD + "former: {material: pa12, wall: 1.5 mm, flange: 2 mm}\n"
+
+
+@test
+def former_wants_a_folder_and_a_former_that_can_be():
+    refused(*call("former", CHUCK), "-o DIR")
+    refused(*call("former", job(GOOD), "-o", "nowhere"), "does not say what the former is made of")
+    with tempfile.TemporaryDirectory() as folder:
+        out = os.path.join(folder, "out")
+        refused(*call("former", job(FORMED.replace("wall: 1.5 mm", "wall: 0.5 mm")), "-o", out),
+                "A wall of 0.500 mm is thinner than powder makes it", ":10:")
+        assert not os.path.exists(out)
+
+
+@test
+def former_document_has_every_size():
+    if not SOLIDS:
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        status, out, err = call("former", job(FORMED), "-o", folder, "--json")
+        assert status == 0, err
+        document = json.loads(out)
+        former, arbor = document["former"], document["arbor"]
+        assert {"shape", "material", "process", "finished", "to_ask_for", "shrink", "mass_kg", "remark"} <= former.keys()
+        assert abs(former["finished"]["bore"]["width_m"] - 0.039) < 1e-9
+        assert abs(former["finished"]["length_m"] - 0.062) < 1e-9
+        assert [piece["piece"] for piece in arbor["pieces"]] == ["spindle", "start cheek", "plug", "far cheek"]
+        assert sorted(os.path.basename(path) for path in document["files"]) == sorted(os.listdir(folder))
+
+
+@test
+def without_the_helper_for_solids_the_rest_is_done_and_it_is_said():
+    os.environ["COILWRIGHT_HELPERS"] = os.path.join(tempfile.gettempdir(), "no-such-folder")
+    try:
+        with tempfile.TemporaryDirectory() as folder:
+            status, out, err = call("run", BRAKE, "-o", folder, "--json")
+            assert status == 0, err
+            assert any("coilwright-solids is not there" in item["text"] for item in json.loads(out)["missing"])
+            assert "former.json" in os.listdir(folder) and "former.step" not in os.listdir(folder)
+            status, out, err = call("former", BRAKE, "-o", folder)
+            assert status == 3 and out == "" and "coilwright-solids is not there" in err, err
+    finally:
+        del os.environ["COILWRIGHT_HELPERS"]
 
 
 # ---- switching ----

@@ -169,6 +169,11 @@ static void check_tail(const cw_job *job)
     near(job->stock[1].length_m, 300);
     assert_true(isnan(job->stock[1].mass_kg) && isnan(job->stock[1].price));
     assert_string_equal(job->former.leads, "both at the start flange");
+    assert_int_equal(job->former.plan.making, CW_RESIN);
+    assert_int_equal(job->former.plan.finish, CW_FINISH_FAR_FLANGE);
+    assert_int_equal(job->former.plan.tapes, 4);
+    near(job->former.plan.shrink, 0.004);
+    near(job->former.arbor.screw_m, 8e-3);
     near(job->potting.class_c, 155);
     assert_int_equal(job->proof_count, 8);
     assert_string_equal(job->proof[2].word, "pass");
