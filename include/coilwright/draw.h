@@ -118,6 +118,10 @@ CW_API void cw_canvas_rectangle(cw_canvas *canvas, cw_pen pen, cw_ink fill, cw_b
 CW_API void cw_canvas_polygon(cw_canvas *canvas, cw_pen pen, cw_ink fill, const double *xy, size_t count);
 CW_API void cw_canvas_circle(cw_canvas *canvas, cw_pen pen, cw_ink fill, double x, double y, double diameter_mm);
 
+/** A part of a circle's line, counter-clockwise as it is seen; degrees from the right. */
+CW_API void cw_canvas_arc(cw_canvas *canvas, cw_pen pen, double x, double y, double radius_mm, double from_degrees,
+                          double to_degrees);
+
 /** Many filled circles of one size in one stroke: 12 000 turns cost some 20 bytes each.
  *  centres  shape [count][2] */
 CW_API void cw_canvas_dots(cw_canvas *canvas, cw_ink ink, double diameter_mm, const double *centres, size_t count);

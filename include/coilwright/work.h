@@ -14,7 +14,7 @@
 #include "coilwright/draw.h"
 #include "coilwright/evidence.h"
 #include "coilwright/field.h"
-#include "coilwright/former.h"
+#include "coilwright/former_drawing.h"
 #include "coilwright/heat.h"
 #include "coilwright/job.h"
 #include "coilwright/nc.h"
@@ -182,6 +182,15 @@ CW_API void cw_work_solids_begin(cw_work *work);
 /** Former and arbor as solids. CW_BAD_INPUT as cw_work_former; CW_FAILED where the helper for solids is not there or
  *  fails. */
 CW_API cw_status cw_work_solids(cw_work *work, const cw_solids **solids, cw_error *error);
+
+/** What drawings take from the job: its units, what they are for; paper and projection as usual with these units. The
+ *  texts are lent by the job; the date is left out. */
+CW_API void cw_work_drawing_setting(cw_work *work, cw_drafting_setting *setting);
+
+/** Workshop drawings of former and arbor, for the caller to destroy. CW_BAD_INPUT as cw_work_former.
+ *  arbor  receives NULL where no arbor goes with the former */
+CW_API cw_status cw_work_drawings(cw_work *work, const cw_drafting_setting *setting, cw_drafting **former,
+                                  cw_drafting **arbor, cw_error *error);
 
 /** A figure of the job as a file of its own. */
 typedef enum cw_figure {

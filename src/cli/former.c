@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* coilwright former: former and arbor as files; and the same for run. */
+/* coilwright former: former and arbor as solids and drawings; and the same for run. */
 #include "cli/job.h"
 
 #include "coilwright/files.h"
 #include "former/former_json.h"
 
+#include <stdio.h>
 #include <string.h>
 
 json_t *cli_former_json(const cw_work_former_study *study)
@@ -58,6 +59,61 @@ void cli_solid_files(cw_work *work, const cw_solids *solids, cli_sink *sink, voi
     }
 }
 
+/* ---- files of drawings ----------------------------------------------------------------------------------------- */
+
+int cli_drawing_setting(const cli_call *call, cw_work *work, cw_drafting_setting *setting)
+{
+    const char *paper = cli_value(call, "paper"), *projection = cli_value(call, "projection");
+
+    cw_work_drawing_setting(work, setting);
+    setting->date = cli_value(call, "date");
+    if (paper != NULL && !cw_drafting_paper_named(paper, &setting->paper))
+        return cli_refuse(call, "--paper is a4, a3, letter or tabloid, not \"%s\".", paper);
+    if (projection == NULL)
+        return 0;
+    if (strcmp(projection, "first") != 0 && strcmp(projection, "third") != 0)
+        return cli_refuse(call, "--projection is first or third, not \"%s\".", projection);
+    setting->projection = projection[0] == 'f' ? CW_DRAFTING_FIRST_ANGLE : CW_DRAFTING_THIRD_ANGLE;
+    return 0;
+}
+
+/* One drawing in its three formats: NAME.pdf, NAME.svg, NAME.dxf. */
+static void drawing_files(const cw_drafting *drawing, const char *name, const char *what, cli_sink *sink, void *context)
+{
+    static const char *const endings[] = { "pdf", "svg", "dxf" };
+    static const char *const uses[] = { "dimensioned, to make it by", "the same as a picture", "the same in DXF" };
+
+    for (int i = 0; i < 3; i++) {
+        char file[32], words[64];
+        cw_text bytes = { 0 };
+        cw_error error;
+        cw_status status = i == 2 ? cw_drafting_write_dxf(drawing, what, &bytes, &error)
+                                  : cw_drafting_write(drawing, i == 0 ? CW_PDF : CW_SVG, what, &bytes, &error);
+
+        snprintf(file, sizeof file, "%s.%s", name, endings[i]);
+        snprintf(words, sizeof words, "%s, %s", what, uses[i]);
+        sink(context, file, words, status, &bytes, &error);
+        cw_text_clear(&bytes);
+    }
+}
+
+void cli_drawing_files(cw_work *work, const cw_drafting_setting *setting, cli_sink *sink, void *context)
+{
+    cw_drafting *former, *arbor;
+    cw_error error;
+    cw_status status = cw_work_drawings(work, setting, &former, &arbor, &error);
+
+    if (status != CW_OK) {
+        sink(context, "former.pdf", "the former, drawn to make it by", status, NULL, &error);
+        return;
+    }
+    drawing_files(former, "former", "the former", sink, context);
+    if (arbor != NULL)
+        drawing_files(arbor, "arbor", "the arbor", sink, context);
+    cw_drafting_destroy(&former);
+    cw_drafting_destroy(&arbor);
+}
+
 /* ---- the verb -------------------------------------------------------------------------------------------------- */
 
 /* What was written into the folder. */
@@ -107,22 +163,40 @@ static int say(output *out, cw_work *work, const cw_work_former_study *study)
     return cli_show(out->call, CW_OK, NULL, document, &text, CLI_YES);
 }
 
+/* The drawings first: who works by hand needs them also where nothing makes solids. */
+static int write_files(output *out, cw_work *work, const cw_drafting_setting *setting)
+{
+    const cw_solids *solids;
+    cw_error error;
+    cw_status status;
+
+    cli_drawing_files(work, setting, put, out);
+    if (out->exit != 0)
+        return out->exit;
+    status = cw_work_solids(work, &solids, &error);
+    if (status != CW_OK)
+        return cli_report(out->call, status, &error);
+    cli_solid_files(work, solids, put, out);
+    return out->exit;
+}
+
 static int write_former(const cli_call *call, cw_work *work)
 {
     output out = { .call = call, .folder = cli_value(call, "o") };
     const cw_work_former_study *study;
-    const cw_solids *solids;
+    cw_drafting_setting setting;
     cw_error error;
     cw_status status = cw_work_former(work, &study, &error);
 
+    if (status == CW_OK && (out.exit = cli_drawing_setting(call, work, &setting)) != 0)
+        return out.exit;
     if (status == CW_OK)
         status = cw_folder_make(out.folder, &error);
-    if (status == CW_OK)
-        status = cw_work_solids(work, &solids, &error);
     if (status != CW_OK)
         return cli_report(call, status, &error);
+    cw_work_solids_begin(work);
     out.written = json_array();
-    cli_solid_files(work, solids, put, &out);
+    out.exit = write_files(&out, work, &setting);
     if (out.exit == 0)
         out.exit = say(&out, work, study);
     json_decref(out.written);

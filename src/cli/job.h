@@ -33,6 +33,13 @@ typedef void cli_sink(void *context, const char *name, const char *what, cw_stat
 /** Hands over the files of a former and an arbor one by one. */
 void cli_solid_files(cw_work *work, const cw_solids *solids, cli_sink *sink, void *context);
 
+/** The setting of drawings: by the job, and by --paper, --projection and --date where the verb has them. Returns 0 or the
+ *  exit status. */
+int cli_drawing_setting(const cli_call *call, cw_work *work, cw_drafting_setting *setting);
+
+/** Hands over the drawings of former and arbor, in PDF, SVG and DXF. */
+void cli_drawing_files(cw_work *work, const cw_drafting_setting *setting, cli_sink *sink, void *context);
+
 /** {"former", "arbor"}, or NULL without memory. */
 json_t *cli_former_json(const cw_work_former_study *study);
 

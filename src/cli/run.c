@@ -157,7 +157,7 @@ static void put_proof(output *out)
              status == CW_OK ? cw_work_proof_json(out->work, proof) : NULL, &error);
 }
 
-static void put_solid(void *context, const char *name, const char *what, cw_status status, const cw_text *bytes,
+static void put_into(void *context, const char *name, const char *what, cw_status status, const cw_text *bytes,
                       const cw_error *error)
 {
     put(context, name, what, status, bytes, error);
@@ -167,6 +167,7 @@ static void put_solid(void *context, const char *name, const char *what, cw_stat
 static void put_former(output *out)
 {
     const cw_work_former_study *study;
+    cw_drafting_setting setting;
     const cw_solids *solids;
     cw_error error;
     cw_status status;
@@ -178,9 +179,11 @@ static void put_former(output *out)
              &error);
     if (status != CW_OK)
         return;
+    if (out->exit == 0 && (out->exit = cli_drawing_setting(out->call, out->work, &setting)) == 0)
+        cli_drawing_files(out->work, &setting, put_into, out);
     status = cw_work_solids(out->work, &solids, &error);
     if (status == CW_OK) {
-        cli_solid_files(out->work, solids, put_solid, out);
+        cli_solid_files(out->work, solids, put_into, out);
         return;
     }
     put(out, "former.step", "the former as a solid", status == CW_FAILED ? CW_BAD_INPUT : status, NULL, &error);

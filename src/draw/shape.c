@@ -91,6 +91,16 @@ void cw_canvas_circle(cw_canvas *canvas, cw_pen pen, cw_ink fill, double x, doub
     paint(canvas, pen, fill);
 }
 
+void cw_canvas_arc(cw_canvas *canvas, cw_pen pen, double x, double y, double radius_mm, double from_degrees,
+                   double to_degrees)
+{
+    if (!cw_draw__pen(canvas, pen))
+        return;
+    cairo_new_sub_path(canvas->cairo);
+    cairo_arc_negative(canvas->cairo, x, y, radius_mm, -from_degrees * pi / 180, -to_degrees * pi / 180);
+    cairo_stroke(canvas->cairo);
+}
+
 /* A line of no length with round ends is a disc in all three formats, and the shortest way to write one. */
 void cw_canvas_dots(cw_canvas *canvas, cw_ink ink, double diameter_mm, const double *centres, size_t count)
 {

@@ -197,7 +197,7 @@ def run_writes_everything_and_the_program_replays():
             assert status == 0, err
             names = set(os.listdir(folder))
             assert {"sheet.pdf", "winding.ngc", "section.svg", "identify.json", "choose.json", "winding.json", "field.json",
-                    "flux.svg", "prove.json", "switch.json", "heat.json", "former.json"} <= names
+                    "flux.svg", "prove.json", "switch.json", "heat.json", "former.json"} | DRAWINGS <= names
             assert not SOLIDS or {"former.step", "former.stl", "former.3mf", "arbor.step", "arbor.stl", "arbor.3mf"} <= names
             assert open(os.path.join(folder, "sheet.pdf"), "rb").read(5) == b"%PDF-"
             status, out, _ = call("replay", os.path.join(folder, "winding.ngc"), "--job", example, "--json")
@@ -482,6 +482,32 @@ def former_wants_a_folder_and_a_former_that_can_be():
         out = os.path.join(folder, "out")
         refused(*call("former", job(FORMED.replace("wall: 1.5 mm", "wall: 0.5 mm")), "-o", out),
                 "A wall of 0.500 mm is thinner than powder makes it", ":10:")
+        assert not os.path.exists(out)
+
+
+DRAWINGS = {f"{part}.{ending}" for part in ("former", "arbor") for ending in ("pdf", "svg", "dxf")}
+
+
+@test
+def former_is_drawn_on_the_paper_and_in_the_projection_asked_for():
+    os.environ["COILWRIGHT_HELPERS"] = os.path.join(tempfile.gettempdir(), "no-such-folder")
+    try:
+        with tempfile.TemporaryDirectory() as folder:
+            # by hand one works from the drawings: they are there although nothing makes solids
+            status, _, err = call("former", job(FORMED), "-o", folder, "--paper", "a3", "--projection", "third",
+                                  "--date", "2031-05-17")
+            assert status == 3 and "coilwright-solids is not there" in err, (status, err)
+            assert set(os.listdir(folder)) == DRAWINGS
+            picture = open(os.path.join(folder, "former.svg"), encoding="utf-8").read()
+            assert 'width="420.000mm" height="297.000mm"' in picture, picture[:400]
+            drawing = open(os.path.join(folder, "former.dxf"), encoding="ascii").read()
+            assert "\nthird angle\n" in drawing and "\n2031-05-17\n" in drawing and "\nUNITS: MM\n" in drawing
+    finally:
+        del os.environ["COILWRIGHT_HELPERS"]
+    with tempfile.TemporaryDirectory() as folder:
+        out = os.path.join(folder, "out")
+        refused(*call("former", job(FORMED), "-o", out, "--paper", "a5"), "a4, a3, letter or tabloid", '"a5"')
+        refused(*call("former", job(FORMED), "-o", out, "--projection", "2"), "first or third", '"2"')
         assert not os.path.exists(out)
 
 
