@@ -32,7 +32,7 @@ try {
     skip('web/node_modules is missing: tools/prepare_page fetches it where a registry is reachable');
 }
 
-const FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
+const FLAGS = ['--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-quic', '--no-first-run', '--disable-background-networking',
     '--disable-component-update', '--disable-sync'];
 const browser = await chromium.launch({ executablePath: CHROMIUM, args: FLAGS });
 
@@ -515,6 +515,35 @@ const tests = {
         await end();
     },
 
+    async the_former_is_turned_around_and_its_files_come() {
+        const { page, end } = await open();
+        await example(page);
+        await go(page, 'Former');
+        const canvas = page.locator('.solid-view canvas');
+        await canvas.waitFor();
+        await page.waitForTimeout(300);
+        const first = await canvas.screenshot();
+        must(new Set(first).size > 100, 'nothing is drawn');
+        const box = await canvas.boundingBox();
+        await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+        await page.mouse.down();
+        await page.mouse.move(box.x + box.width / 2 + 90, box.y + box.height / 2 + 30, { steps: 4 });
+        await page.mouse.up();
+        const turned = await canvas.screenshot();
+        must(!turned.equals(first), 'dragging does not turn it');
+        await page.locator('.turnable').focus();
+        await page.keyboard.press('ArrowLeft');
+        must(!(await canvas.screenshot()).equals(turned), 'the arrow keys do not turn it');
+        await page.getByRole('button', { name: 'The arbor' }).click();
+        await page.getByRole('img', { name: 'The arbor, piece by piece' }).waitFor();
+        must(/\/former\/arbor$/.test(page.url()), 'the part is not in the address');
+        const stl = await download(page, 'Former, STL to print');
+        must(stl.name === 'left-brake-coil-former.stl' && stl.bytes.length === 84 + 50 * stl.bytes.readUInt32LE(80), 'no STL came');
+        await page.getByLabel('Wall of the tube').fill('2 mils');
+        await page.locator('.beneath.wrong').or(page.getByText('thinner')).first().waitFor(); // too thin to be made
+        await end();
+    },
+
     async a_proof_takes_readings_and_gives_verdicts() {
         const { page, end } = await open('tablet');
         await example(page);
@@ -616,11 +645,11 @@ const tests = {
     },
 };
 
-const VIEWS = ['What came in', 'What it was', 'What to wind', 'Magnet', 'Switching', 'At the lathe', 'Proof', 'Papers', 'Job text'];
+const VIEWS = ['What came in', 'What it was', 'What to wind', 'Magnet', 'Switching', 'Former', 'At the lathe', 'Proof', 'Papers', 'Job text'];
 
 /** What a view has when all of it is there. */
 const WHOLE = {
-    'What came in': '.verdict', 'What it was': 'table', 'At the lathe': '.lathe', 'Job text': '#job-text', 'What to wind': '.drawing img', Magnet: '.map:has-text("Temperature") canvas', Switching: '.pair .curve', Proof: '.test', Papers: '.program:has-text("G33")',
+    'What came in': '.verdict', 'What it was': 'table', 'At the lathe': '.lathe', 'Job text': '#job-text', 'What to wind': '.drawing img', Magnet: '.map:has-text("Temperature") canvas', Switching: '.pair .curve', Former: '.solid-view canvas', Proof: '.test', Papers: '.program:has-text("G33")',
 };
 
 async function whole(page, view) {
