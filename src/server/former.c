@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the page asks of the former and the arbor: their sizes, and the solids as files. The helper for solids writes into
+/* What the page asks of the former and the arbor: their sizes, the solids and the drawings as files. The helper for solids writes into
  * a folder of its own that it clears away, so these routes may write. */
 #include "server/server_internal.h"
 
@@ -66,7 +66,12 @@ static cw_status write_solid(const cw_server__question *question, cw_work *work,
     return out->failed ? cw_no_memory(error) : CW_OK;
 }
 
-static void answer_solid(const cw_server__question *question, cw_server__answer *answer, cw_server__type type)
+/* A file of that type into the answer's body. */
+typedef cw_status (*file_writer)(const cw_server__question *question, cw_work *work, cw_server__type type, cw_text *out,
+                                 cw_error *error);
+
+static void answer_file(const cw_server__question *question, cw_server__answer *answer, cw_server__type type,
+                        file_writer write)
 {
     cw_work *work = cw_server__open_job(question->body, question->length, answer);
     cw_error error;
@@ -74,7 +79,7 @@ static void answer_solid(const cw_server__question *question, cw_server__answer 
 
     if (work != NULL) {
         answer->type = type;
-        status = write_solid(question, work, type, &answer->body, &error);
+        status = write(question, work, type, &answer->body, &error);
     }
     if (status != CW_OK)
         cw_server__answer_status(answer, status, &error);
@@ -83,15 +88,73 @@ static void answer_solid(const cw_server__question *question, cw_server__answer 
 
 void cw_server__solid_stl(const cw_server__question *question, cw_server__answer *answer)
 {
-    answer_solid(question, answer, CW_SERVER__STL);
+    answer_file(question, answer, CW_SERVER__STL, write_solid);
 }
 
 void cw_server__solid_3mf(const cw_server__question *question, cw_server__answer *answer)
 {
-    answer_solid(question, answer, CW_SERVER__3MF);
+    answer_file(question, answer, CW_SERVER__3MF, write_solid);
 }
 
 void cw_server__solid_step(const cw_server__question *question, cw_server__answer *answer)
 {
-    answer_solid(question, answer, CW_SERVER__STEP);
+    answer_file(question, answer, CW_SERVER__STEP, write_solid);
+}
+
+/* ---- drawings ------------------------------------------------------------------------------------------------ */
+
+/* ?part= former or arbor, ?paper= and ?projection= as the command line has them. */
+static cw_status read_setting(const cw_server__question *question, cw_work *work, cw_drafting_setting *setting,
+                              cw_error *error)
+{
+    const char *paper = cw_server__argument(question, "paper");
+    const char *projection = cw_server__argument(question, "projection");
+
+    cw_work_drawing_setting(work, setting);
+    if (paper != NULL && !cw_drafting_paper_named(paper, &setting->paper))
+        return cw_refuse(error, NULL, "a4, a3, letter or tabloid", "\"%.20s\" is no paper.", paper);
+    if (projection != NULL && strcmp(projection, "first") != 0 && strcmp(projection, "third") != 0)
+        return cw_refuse(error, NULL, "first or third", "\"%.20s\" is no projection.", projection);
+    if (projection != NULL)
+        setting->projection = projection[0] == 'f' ? CW_DRAFTING_FIRST_ANGLE : CW_DRAFTING_THIRD_ANGLE;
+    return CW_OK;
+}
+
+static cw_status write_drawing(const cw_server__question *question, cw_work *work, cw_server__type type, cw_text *out,
+                               cw_error *error)
+{
+    const char *part = cw_server__argument(question, "part");
+    const bool of_arbor = part != NULL && strcmp(part, "arbor") == 0;
+    const char *title = of_arbor ? "the arbor" : "the former";
+    cw_drafting *former = NULL, *arbor = NULL, *drawing;
+    cw_drafting_setting setting;
+    cw_status status = read_setting(question, work, &setting, error);
+
+    if (status == CW_OK)
+        status = cw_work_drawings(work, &setting, &former, &arbor, error);
+    drawing = of_arbor ? arbor : former;
+    if (status == CW_OK && drawing == NULL)
+        status = cw_refuse(error, NULL, NULL, "There is no arbor for this job.");
+    if (status == CW_OK)
+        status = type == CW_SERVER__DXF ? cw_drafting_write_dxf(drawing, title, out, error)
+                                        : cw_drafting_write(drawing, type == CW_SERVER__PDF ? CW_PDF : CW_SVG, title, out,
+                                                            error);
+    cw_drafting_destroy(&former);
+    cw_drafting_destroy(&arbor);
+    return status;
+}
+
+void cw_server__drawing_svg(const cw_server__question *question, cw_server__answer *answer)
+{
+    answer_file(question, answer, CW_SERVER__SVG, write_drawing);
+}
+
+void cw_server__drawing_pdf(const cw_server__question *question, cw_server__answer *answer)
+{
+    answer_file(question, answer, CW_SERVER__PDF, write_drawing);
+}
+
+void cw_server__drawing_dxf(const cw_server__question *question, cw_server__answer *answer)
+{
+    answer_file(question, answer, CW_SERVER__DXF, write_drawing);
 }

@@ -40,6 +40,9 @@ static const cw_server__route routes[] = {
     { "/api/former.stl", CW_SERVER__YAML_BODY, WRITES, NULL, CW_SERVER__STL, cw_server__solid_stl },
     { "/api/former.3mf", CW_SERVER__YAML_BODY, WRITES, NULL, CW_SERVER__3MF, cw_server__solid_3mf },
     { "/api/former.step", CW_SERVER__YAML_BODY, WRITES, NULL, CW_SERVER__STEP, cw_server__solid_step },
+    { "/api/drawing.svg", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__SVG, cw_server__drawing_svg },
+    { "/api/drawing.pdf", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__PDF, cw_server__drawing_pdf },
+    { "/api/drawing.dxf", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__DXF, cw_server__drawing_dxf },
     { "/api/section.svg", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__SVG, cw_server__section },
     { "/api/sheet.pdf", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__PDF, cw_server__sheet },
     { "/api/program", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__TEXT, cw_server__program },
@@ -81,6 +84,7 @@ const char *cw_server__type_name(cw_server__type type)
         [CW_SERVER__STL] = "model/stl",
         [CW_SERVER__3MF] = "model/3mf",
         [CW_SERVER__STEP] = "model/step",
+        [CW_SERVER__DXF] = "image/vnd.dxf",
     };
 
     return names[type];

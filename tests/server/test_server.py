@@ -168,6 +168,7 @@ ASKED = {
     "/api/book/version": ["job=1&version=1", "job=1&version=99", "job=1", ""],
     "/api/book/jobs": ["", "text=brake", "resistance=84%20ohm", "resistance=84", "state=open", "state=x"],
     "/api/former.stl": ["", "part=print", "part=arbor", "part=wish"],
+    "/api/drawing.svg": ["", "part=arbor", "paper=a3&projection=first", "paper=a9", "projection=x"],
     "/api/switch": ["", "suppressor=diode", "suppressor=wish"],
 }
 
@@ -272,6 +273,9 @@ def solids_come_as_files(server):
     assert server.post("/api/former.step?part=arbor")[2].startswith(b"ISO-10303-21;")
     assert server.post("/api/former.3mf?part=print")[2].startswith(b"PK")
     assert server.post("/api/former.stl?part=wish")[0] == 422
+    assert b"<svg" in server.post("/api/drawing.svg")[2][:300]
+    assert server.post("/api/drawing.pdf?part=arbor")[2].startswith(b"%PDF-")
+    assert b"AC1009" in server.post("/api/drawing.dxf")[2]
     assert os.listdir(server.folder.name) == []
 
 

@@ -9,6 +9,7 @@ import { Download } from './papers';
 import { SolidView } from './solid';
 import { useStage } from './stage';
 import { mass, size, warmth } from './units';
+import { useDrawing } from './wind';
 
 const PARTS = [['former', 'The former'], ['arbor', 'The arbor']] as const;
 type Part = (typeof PARTS)[number][0];
@@ -58,13 +59,16 @@ function Sizes({ bench, study }: { bench: Bench; study: FormerOf }) {
 
 function Files({ bench, arbor, tell }: { bench: Bench; arbor: boolean; tell: (what: string) => void }) {
     return (
-        <Group title="Files" about="STL and 3MF to print, STEP for other programs. Millimetres.">
+        <Group title="Files" about="STL and 3MF to print, STEP for other programs; solids are in millimetres.">
             <div class="buttons">
                 <Download bench={bench} path="/api/former.stl?part=print" ending="-former.stl" label="Former, STL to print" main tell={tell} />
                 <Download bench={bench} path="/api/former.3mf?part=print" ending="-former.3mf" label="Former, 3MF to print" tell={tell} />
                 <Download bench={bench} path="/api/former.step?part=former" ending="-former.step" label="Former, STEP" tell={tell} />
                 {arbor && <Download bench={bench} path="/api/former.step?part=arbor" ending="-arbor.step" label="Arbor, STEP" tell={tell} />}
                 {arbor && <Download bench={bench} path="/api/former.stl?part=arbor" ending="-arbor.stl" label="Arbor, STL" tell={tell} />}
+                <Download bench={bench} path="/api/drawing.pdf?part=former" ending="-former.pdf" label="Drawing of the former" tell={tell} />
+                <Download bench={bench} path="/api/drawing.dxf?part=former" ending="-former.dxf" label="The same, DXF" tell={tell} />
+                {arbor && <Download bench={bench} path="/api/drawing.pdf?part=arbor" ending="-arbor.pdf" label="Drawings of the arbor" tell={tell} />}
             </div>
         </Group>
     );
@@ -91,6 +95,7 @@ export function Former({ bench }: { bench: Bench }) {
     const study = useStage<FormerOf>(bench, '/api/former');
     const part: Part = bench.detail === 'arbor' && study.value?.arbor !== null ? 'arbor' : 'former';
     const solid = useSolid(bench, part, study.value === null || study.stale ? null : study.value.words);
+    const drawing = useDrawing(bench, '/api/drawing.svg?part=former', study.value === null || study.stale ? null : study.value.words);
     const [told, tell] = useState('');
     return (
         <>
@@ -107,6 +112,8 @@ export function Former({ bench }: { bench: Bench }) {
                     <Sizes bench={bench} study={study.value} />
                 </div>
             )}
+            {drawing.url !== null && <figure class="group drawing"><img src={drawing.url} alt="Workshop drawing of the former with all its sizes." /></figure>}
+            {drawing.why !== null && <p class="notice">{drawing.why}</p>}
             {study.value !== null && <Files bench={bench} arbor={study.value.arbor !== null} tell={tell} />}
             <Wishes bench={bench} />
         </>

@@ -109,21 +109,18 @@ function Wishes({ bench }: { bench: Bench }) {
     );
 }
 
-/** The drawing, made anew when the winding has changed; the old one stands until then. */
-export function useSection(bench: Bench): { url: string | null; why: string | null } {
+/** A drawing of the job, made anew when `key` has changed; the old one stands until then. null: there is none. */
+export function useDrawing(bench: Bench, path: string, key: string | null): { url: string | null; why: string | null } {
     const [url, setUrl] = useState<string | null>(null);
     const [why, setWhy] = useState<string | null>(null);
-    const lay = bench.answer?.lay;
-    const none = lay === undefined || 'error' in lay;
-    const key = none ? '' : JSON.stringify([lay, bench.units]);
     useEffect(() => {
         let current = true;
-        if (none) {
+        if (key === null) {
             setUrl(null);
-            setWhy(lay === undefined ? null : lay.error.text);
+            setWhy(null);
             return undefined;
         }
-        fetchFile('/api/section.svg', paperText(bench)).then(
+        fetchFile(path, paperText(bench)).then(
             (blob) => {
                 if (!current) return;
                 setUrl((old) => {
@@ -134,8 +131,15 @@ export function useSection(bench: Bench): { url: string | null; why: string | nu
             },
             (trouble: Error) => { if (current) setWhy(trouble.message); });
         return () => { current = false; };
-    }, [key, none]);
+    }, [path, key]);
     return { url, why };
+}
+
+export function useSection(bench: Bench): { url: string | null; why: string | null } {
+    const lay = bench.answer?.lay;
+    const none = lay === undefined || 'error' in lay;
+    const { url, why } = useDrawing(bench, '/api/section.svg', none ? null : JSON.stringify([lay, bench.units]));
+    return { url, why: lay !== undefined && 'error' in lay ? lay.error.text : why };
 }
 
 function Best({ bench, option, chosen }: { bench: Bench; option: Option; chosen: boolean }) {
