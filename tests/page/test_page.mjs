@@ -442,6 +442,18 @@ const tests = {
         });
     },
 
+    async another_option_is_wound_and_given_up_again() {
+        const { page, end } = await open();
+        await example(page);
+        await go(page, 'What to wind');
+        await page.getByRole('button', { name: 'Wind this: 28 AWG single copper' }).click();
+        await page.getByRole('heading', { name: 'Your own choice' }).waitFor();
+        await page.locator('.best-option .headline', { hasText: '28 AWG single copper' }).waitFor();
+        await page.getByRole('button', { name: 'Back to what comes first' }).click();
+        await page.locator('.best-option .headline', { hasText: '28 AWG heavy copper' }).waitFor();
+        await end();
+    },
+
     async the_magnet_is_read_at_the_pointer_and_asked_by_sliders() {
         const { page, end } = await open();
         await example(page);

@@ -87,6 +87,8 @@ function Wishes({ bench }: { bench: Bench }) {
                     <Field bench={bench} path={['wanted', 'resistance']} label="Resistance at 20 °C" example="same ± 5 %, or 86 ohm" />
                     <Field bench={bench} path={['wanted', 'ampere_turns']} label="Ampere-turns" example="same, or at least 900" />
                     <Choose bench={bench} path={['wanted', 'thermal_class']} label="Thermal class" none="as usual" options={classes} />
+                    <Choose bench={bench} path={['wanted', 'prefer']} label="Rather" none="a balance" options={[['shelf', 'what is on the shelf'], ['match', 'the nearest, whatever must be bought'], ['balance', 'a balance']]} />
+                    <Field bench={bench} path={['wanted', 'wire']} label="Only this size" example={bench.units === 'inch' ? '29 AWG' : '0.280 mm'} />
                     <Choose bench={bench} path={['wanted', 'lay']} label="Lay" none="as usual" options={[['level', 'level'], ['nested', 'nested'], ['random', 'random']]} />
                 </div>
             </Group>
@@ -142,11 +144,14 @@ export function useSection(bench: Bench): { url: string | null; why: string | nu
     return { url, why: lay !== undefined && 'error' in lay ? lay.error.text : why };
 }
 
+const OWN_CHOICE = ['wanted', 'option'];
+
 function Best({ bench, option, chosen }: { bench: Bench; option: Option; chosen: boolean }) {
     const u = bench.units;
+    const own = valueAt(bench.job, OWN_CHOICE) !== '';
     return (
         <section class="group best-option">
-            <h2>{chosen ? 'Wind this' : 'Nothing keeps every wish; nearest comes this'}</h2>
+            <h2>{own ? 'Your own choice' : chosen ? 'Wind this' : 'Nothing keeps every wish; nearest comes this'}</h2>
             <p class="headline">{count(option.turns)} turns of {wire(option)}</p>
             {option.missed.map((m) => <p class="doubt" key={m}><b>Missed: </b>{m}</p>)}
             <dl class="figures">
@@ -161,6 +166,7 @@ function Best({ bench, option, chosen }: { bench: Bench; option: Option; chosen:
             </dl>
             <ul class="reasons">{option.reasons.map((r, i) => <li class={i < option.drawbacks ? 'but' : 'for'} key={r}>
                 <b>{i < option.drawbacks ? 'But' : 'For'}</b> {r}</li>)}</ul>
+            {own && <div class="buttons"><button type="button" onClick={() => bench.change(setValue(bench.job, OWN_CHOICE, ''))}>Back to what comes first</button></div>}
         </section>
     );
 }
@@ -171,11 +177,12 @@ function Others({ bench, choice }: { bench: Bench; choice: Choice }) {
             <h2>Next in rank</h2>
             <div class="scroll" tabIndex={0} role="region" aria-label="Other options">
                 <table>
-                    <thead><tr><th scope="col">Wire</th><th scope="col">Turns</th><th scope="col">Layers</th><th scope="col">Fits</th><th scope="col">At 20 °C</th><th scope="col">Pull</th><th scope="col">Hot spot</th><th scope="col">Shelf</th></tr></thead>
+                    <thead><tr><th scope="col">Wire</th><th scope="col">Turns</th><th scope="col">Layers</th><th scope="col">Fits</th><th scope="col">At 20 °C</th><th scope="col">Pull</th><th scope="col">Hot spot</th><th scope="col">Shelf</th><th scope="col"><span class="for-ears">Choice</span></th></tr></thead>
                     <tbody>{choice.options.filter((o) => o.id !== (choice.chosen ?? choice.options[0]?.id)).slice(0, 10).map((o) => (
                         <tr key={o.id}><th scope="row">{wire(o)}</th><td>{o.turns}</td><td>{o.layers}</td><td>{share(o.fits_probability)}</td>
                             <td>{ohm(o.resistance_20c_ohm)}</td><td>{ratio(o.ampere_turns_ratio)}</td><td>{warmth(o.hot_spot_c, bench.units)}</td>
-                            <td>{o.from_stock ? 'enough' : o.on_shelf ? 'some' : 'none'}</td></tr>))}</tbody>
+                            <td>{o.from_stock ? 'enough' : o.on_shelf ? 'some' : 'none'}</td>
+                            <td><button type="button" class="quiet" onClick={() => bench.change(setValue(bench.job, OWN_CHOICE, o.id))}>Wind this<span class="for-ears">: {wire(o)}</span></button></td></tr>))}</tbody>
                 </table>
             </div>
         </section>
