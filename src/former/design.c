@@ -96,8 +96,8 @@ static cw_status judge_heat(design *d)
     cw_former *f = d->former;
 
     if (d->material.metal)
-        cw_former__say(f->remark, sizeof f->remark, "%s is a closed turn round the core: saw it through lengthwise, or it "
-                       "slows the magnet and grows hot on ac; insulate it from the wire.", f->material);
+        cw_former__say(f->remark, sizeof f->remark, "%s is a closed turn round the core: saw it through lengthwise, or "
+                       "it slows the magnet and grows hot on ac; insulate it from the wire.", f->material);
     if (isnan(hot) || d->material.metal)
         return CW_OK;
     if (hot > f->softens_c)
@@ -174,8 +174,8 @@ static cw_status judge_corner(design *d, double edge_m)
         return cw_refuse(d->error, d->at, L(most), "A bore with corners of %s does not go over a core with edges of %s.",
                          L(f->bore.corner_m), L(edge_m));
     if (corner_wall(f) < d->process.least_wall_m - SLACK)
-        return cw_refuse(d->error, d->at, NULL, "The wall is %s thick at the corners, where %s makes none below %s. Break "
-                         "the edges of the core and say so under core_corner, or give the window a smaller corner radius.",
+        return cw_refuse(d->error, d->at, NULL, "The wall is %s thick at the corners, where %s makes none below %s. "
+                         "Break the edges of the core and say so under core_corner, or give the window a smaller corner radius.",
                          L(corner_wall(f)), cw_making_name(f->making), L(d->process.least_wall_m));
     return CW_OK;
 }
@@ -196,8 +196,8 @@ static cw_status take_bore(design *d)
     if (!isnan(plan->core_m[0])) {
         f->clearance_core_m = 0.5 * fmin(f->bore.size_m[0] - plan->core_m[0], f->bore.size_m[1] - plan->core_m[1]);
         if (f->clearance_core_m < clearance - SLACK)
-            return cw_refuse(d->error, d->at, NULL, "The bore leaves %s to the core on each side, and %s is wanted. Make "
-                             "the wall %s thick, or the window's inner size larger.", L(f->clearance_core_m),
+            return cw_refuse(d->error, d->at, NULL, "The bore leaves %s to the core on each side, and %s is wanted. "
+                             "Make the wall %s thick, or the window's inner size larger.", L(f->clearance_core_m),
                              L(clearance), L(wall_left(f, plan, clearance)));
     }
     return f->shape == CW_RECTANGLE ? judge_corner(d, edge) : CW_OK;
@@ -216,8 +216,8 @@ static cw_status take_flange(design *d)
         return cw_refuse(d->error, d->at, L(least), "A flange of %s is thinner than %s makes it stiff: %s at least.",
                          L(f->flange_m), cw_making_name(f->making), L(least));
     if (f->sections > 1 && f->middle_m < d->process.least_wall_m - SLACK) /* wire holds it from both sides */
-        return cw_refuse(d->error, d->at, L(d->process.least_wall_m), "A partition of %s is thinner than %s makes it: %s "
-                         "at least.", L(f->middle_m), cw_making_name(f->making), L(d->process.least_wall_m));
+        return cw_refuse(d->error, d->at, L(d->process.least_wall_m), "A partition of %s is thinner than %s makes it: "
+                         "%s at least.", L(f->middle_m), cw_making_name(f->making), L(d->process.least_wall_m));
     f->flange = cw_outline_offset(&window, plan->window.depth_m + or_else(plan->rim_m, 0));
     f->section_m = plan->window.length_m + 2 * or_else(plan->side_wrap_m, 0);
     f->length_m = 2 * f->flange_m + f->sections * f->section_m + (f->sections - 1) * f->middle_m;
@@ -238,8 +238,8 @@ static cw_status judge_cavity(design *d)
                          "wanted. Make the window's depth smaller by %s.", L(f->clearance_cavity_m), L(clearance),
                          L(clearance - f->clearance_cavity_m));
     if (f->length_m > plan->cavity_length_m + SLACK)
-        return cw_refuse(d->error, d->at, NULL, "The former is %s long, and the room for it %s. Make the window's length "
-                         "smaller by %s, or the flanges thinner.", L(f->length_m), L(plan->cavity_length_m),
+        return cw_refuse(d->error, d->at, NULL, "The former is %s long, and the room for it %s. Make the window's "
+                         "length smaller by %s, or the flanges thinner.", L(f->length_m), L(plan->cavity_length_m),
                          L(f->length_m - plan->cavity_length_m));
     return CW_OK;
 }
@@ -258,18 +258,18 @@ static cw_status judge_fillet(design *d)
     if (f->fillet_m <= 0)
         return CW_OK;
     if (f->tube.corner_m <= 0)
-        return cw_refuse(d->error, d->at, "a corner_radius in the window", "A fillet does not run round sharp corners of "
-                         "the tube, and wire breaks over them.");
+        return cw_refuse(d->error, d->at, "a corner_radius in the window", "A fillet does not run round sharp corners "
+                         "of the tube, and wire breaks over them.");
     if (2 * f->fillet_m > 0.5 * f->section_m || f->fillet_m > 0.5 * plan->window.depth_m)
-        return cw_refuse(d->error, d->at, "a fillet no larger than half the wire", "Fillets of %s leave no room for wire "
-                         "in a window of %s by %s.", L(f->fillet_m), L(f->section_m), L(plan->window.depth_m));
+        return cw_refuse(d->error, d->at, "a fillet no larger than half the wire", "Fillets of %s leave no room for "
+                         "wire in a window of %s by %s.", L(f->fillet_m), L(f->section_m), L(plan->window.depth_m));
     if (isnan(w))
         return CW_OK;
     u = f->fillet_m - or_else(plan->wrap_m, 0) - w;
     v = f->fillet_m - or_else(plan->side_wrap_m, 0) - w;
     if (u > 0 && v > 0 && hypot(u, v) + w > f->fillet_m + SLACK)
-        return cw_refuse(d->error, d->at, "a fillet no larger than half the wire", "A fillet of %s leaves no room in the "
-                         "corner for a wire of %s.", L(f->fillet_m), L(plan->wire_m));
+        return cw_refuse(d->error, d->at, "a fillet no larger than half the wire", "A fillet of %s leaves no room in "
+                         "the corner for a wire of %s.", L(f->fillet_m), L(plan->wire_m));
     return CW_OK;
 }
 
@@ -297,8 +297,8 @@ static cw_status take_slots(design *d)
         return CW_OK;
     if (off + 0.5 * width > 0.45 * f->flange.size_m[1] - 0.3 * f->flange.corner_m ||
         off + 0.5 * width > 0.45 * f->tube.size_m[1])
-        return cw_refuse(d->error, d->at, "a narrower slot, or slot: 0 mm for none", "Two slots of %s side by side find "
-                         "no room in this former, whose tube is %s across.", L(width), L(f->tube.size_m[1]));
+        return cw_refuse(d->error, d->at, "a narrower slot, or slot: 0 mm for none", "Two slots of %s side by side "
+                         "find no room in this former, whose tube is %s across.", L(width), L(f->tube.size_m[1]));
     add_slot(f, 0, off, width, "start");
     if (plan->finish != CW_FINISH_FAR_FLANGE)
         add_slot(f, 0, -off, width, "finish");
@@ -320,8 +320,8 @@ static cw_status take_pins(design *d)
     if (plan->pins <= 0)
         return CW_OK;
     if (depth < diameter - SLACK)
-        return cw_refuse(d->error, d->at, NULL, "An anchor pin of %s finds no hold in a flange of %s: make the flange %s "
-                         "thick, or the pin thinner.", L(diameter), L(f->flange_m),
+        return cw_refuse(d->error, d->at, NULL, "An anchor pin of %s finds no hold in a flange of %s: make the flange "
+                         "%s thick, or the pin thinner.", L(diameter), L(f->flange_m),
                          L(fmax(diameter + d->process.least_wall_m, 1.5 * diameter)));
     for (int pair = 0; pair < plan->pins / 2; pair++) {
         double tube, rim;
@@ -330,8 +330,8 @@ static cw_status take_pins(design *d)
         tube = cw_outline_reach(&f->tube, y - diameter);
         rim = cw_outline_reach(&f->flange, y + diameter);
         if (rim - tube < 3 * diameter)
-            return cw_refuse(d->error, d->at, "fewer or thinner pins", "%d anchor pins of %s find no room beside the slots "
-                             "on this flange.", plan->pins, L(diameter));
+            return cw_refuse(d->error, d->at, "fewer or thinner pins", "%d anchor pins of %s find no room beside the "
+                             "slots on this flange.", plan->pins, L(diameter));
         for (int side = -1; side <= 1; side += 2)
             f->pins[f->pin_count++] = (cw_former_pin){ 0.5 * (tube + rim), -side * y, diameter, depth };
     }
@@ -347,8 +347,8 @@ static cw_status judge_tape_depth(design *d)
 
     if (f->tape_depth_m <= most + SLACK)
         return CW_OK;
-    return cw_refuse(d->error, d->at, NULL, "Recesses of %s for tape leave a wall of %s and a flange of %s; %s makes none "
-                     "below %s and %s. Make wall and flange thicker, or the recess shallower.", L(f->tape_depth_m),
+    return cw_refuse(d->error, d->at, NULL, "Recesses of %s for tape leave a wall of %s and a flange of %s; %s makes "
+                     "none below %s and %s. Make wall and flange thicker, or the recess shallower.", L(f->tape_depth_m),
                      L(f->wall_m - f->tape_depth_m), L(f->flange_m - f->tape_depth_m), cw_making_name(f->making),
                      L(d->process.least_wall_m), L(d->process.least_flange_m));
 }
@@ -391,8 +391,8 @@ static cw_status take_halves(design *d)
     if (!(f->split_gap_m >= 0 && f->split_gap_m <= 1e-3))
         return cw_refuse(d->error, d->at, "a gap from 0 to 1 mm", "Halves that are %s apart are no former.",
                          L(f->split_gap_m));
-    cw_former__say(f->remark, sizeof f->remark, "The joint of the halves is a way for creepage: lay a strip of insulation "
-                   "over it, inside and outside, before winding.");
+    cw_former__say(f->remark, sizeof f->remark, "The joint of the halves is a way for creepage: lay a strip of "
+                   "insulation over it, inside and outside, before winding.");
     return CW_OK;
 }
 

@@ -10,8 +10,8 @@
  *     piece NAME                        a solid; what follows makes it: added, cut, rounded, cut again
  *     add|cut prism A B R Z0 Z1 X Y     rounded rectangle A by B, corners R, about X, Y
  *     add|cut box X0 Y0 Z0 X1 Y1 Z1
- *     fillet RADIUS A B Z ...           the edges at those heights, at most sixteen, that lie within A by B about the axis
- *     carve X0 Y0 Z0 X1 Y1 Z1 A B R     cuts that box less the prism A, B, R about the axis
+ *     fillet RADIUS A B Z ...           the edges at those heights, at most sixteen, that lie within A by B about the
+ *     axis carve X0 Y0 Z0 X1 Y1 Z1 A B R     cuts that box less the prism A, B, R about the axis
  *
  * Answer, for each group and piece in the order asked, lines and bytes:
  *     group NAME LENGTH\n  and LENGTH bytes of STEP

@@ -116,8 +116,8 @@ static cw_status make_plan(cw_work *work, cw_former_plan *plan, cw_error *error)
     const cw_job *job = work->job;
 
     if (!job->window_given)
-        return cw_refuse(error, NULL, "a window: section", "There is no window in %s, so there is nothing to make a former "
-                         "for.", job->file != NULL ? job->file : "the job");
+        return cw_refuse(error, NULL, "a window: section", "There is no window in %s, so there is nothing to make a "
+                         "former for.", job->file != NULL ? job->file : "the job");
     if (!job->former.given)
         return cw_refuse(error, NULL, "a former: section, as in former: {material: pa12, wall: 1.5 mm, flange: 2 mm}",
                          "The job does not say what the former is made of.");
