@@ -455,7 +455,7 @@ const tests = {
         const { page, end } = await open();
         await example(page);
         await go(page, 'What to wind');
-        await page.getByRole('button', { name: /^Wind this ?: 28 AWG single copper$/ }).click();
+        await page.getByRole('button', { name: '28 AWG single copper', exact: true }).click();
         await page.getByRole('heading', { name: 'Your own choice' }).waitFor();
         await page.locator('.best-option .headline', { hasText: '28 AWG single copper' }).waitFor();
         await page.getByRole('button', { name: 'Back to what comes first' }).click();

@@ -175,14 +175,14 @@ function Others({ bench, choice }: { bench: Bench; choice: Choice }) {
     return (
         <section class="group">
             <h2>Next in rank</h2>
+            <p class="about">Press one to wind it instead.</p>
             <div class="scroll" tabIndex={0} role="region" aria-label="Other options">
                 <table>
-                    <thead><tr><th scope="col">Wire</th><th scope="col">Turns</th><th scope="col">Layers</th><th scope="col">Fits</th><th scope="col">At 20 °C</th><th scope="col">Pull</th><th scope="col">Hot spot</th><th scope="col">Shelf</th><th scope="col"><span class="for-ears">Choice</span></th></tr></thead>
+                    <thead><tr><th scope="col">Wire</th><th scope="col">Turns</th><th scope="col">Layers</th><th scope="col">Fits</th><th scope="col">At 20 °C</th><th scope="col">Pull</th><th scope="col">Hot spot</th><th scope="col">Shelf</th></tr></thead>
                     <tbody>{choice.options.filter((o) => o.id !== (choice.chosen ?? choice.options[0]?.id)).slice(0, 10).map((o) => (
-                        <tr key={o.id}><th scope="row">{wire(o)}</th><td>{o.turns}</td><td>{o.layers}</td><td>{share(o.fits_probability)}</td>
+                        <tr key={o.id}><th scope="row"><button type="button" class="quiet" onClick={() => bench.change(setValue(bench.job, OWN_CHOICE, o.id))}>{wire(o)}</button></th><td>{o.turns}</td><td>{o.layers}</td><td>{share(o.fits_probability)}</td>
                             <td>{ohm(o.resistance_20c_ohm)}</td><td>{ratio(o.ampere_turns_ratio)}</td><td>{warmth(o.hot_spot_c, bench.units)}</td>
-                            <td>{o.from_stock ? 'enough' : o.on_shelf ? 'some' : 'none'}</td>
-                            <td><button type="button" class="quiet" onClick={() => bench.change(setValue(bench.job, OWN_CHOICE, o.id))}>Wind this<span class="for-ears">: {wire(o)}</span></button></td></tr>))}</tbody>
+                            <td>{o.from_stock ? 'enough' : o.on_shelf ? 'some' : 'none'}</td></tr>))}</tbody>
                 </table>
             </div>
         </section>
