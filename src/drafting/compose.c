@@ -37,12 +37,15 @@ typedef struct composing {
     size_t count;
 } composing;
 
-static double detail_scale(const cw_drafting_view *view, cw_unit_system units)
+/* The largest scale at which a detail keeps to its size, and at any rate one above the sheet's. */
+static double detail_scale(const cw_drafting_view *view, cw_unit_system units, double sheet_scale)
 {
     int i = 0;
 
     while (i < SCALE_COUNT - 1 && view->clip_radius_m * 1000 * scales[units][i] > DETAIL_RADIUS_MM)
         i++;
+    while (i > 0 && scales[units][i] <= sheet_scale)
+        i--;
     return scales[units][i];
 }
 
@@ -82,7 +85,7 @@ static void entitle(const composing *c, const cw_drafting_view *view, double sca
 
 static bool draw_block(const composing *c, const cw_drafting_view *view, double sheet_scale, block *b)
 {
-    double scale = view->clipped ? fmax(detail_scale(view, c->setting->units), sheet_scale) : sheet_scale;
+    const double scale = view->clipped ? detail_scale(view, c->setting->units, sheet_scale) : sheet_scale;
 
     b->place = view->place;
     cw_drafting__draw_view(view, scale * 1000, c->measure, &b->marks);

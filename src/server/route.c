@@ -8,7 +8,8 @@
 /* To keep the lines of the table short. */
 enum { OPEN = CW_SERVER__OPEN, WRITES = CW_SERVER__WRITES, STREAMS = CW_SERVER__STREAMS };
 
-/* path, body, rights, built-in file, its type, work. SQLite writes beside a book even where it only reads. */
+/* path, body, rights, built-in file, its type, work. SQLite writes beside a book even where it only reads, and
+ * the helper for solids into a folder of its own. */
 static const cw_server__route routes[] = {
     { "/", CW_SERVER__NO_BODY, 0, "page.html", CW_SERVER__HTML, NULL },
     { "/page.js", CW_SERVER__NO_BODY, 0, "page.js", CW_SERVER__SCRIPT, NULL },
@@ -35,6 +36,13 @@ static const cw_server__route routes[] = {
     { "/api/heat/map", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__heat_map },
     { "/api/switch", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__switch },
     { "/api/prove", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__prove },
+    { "/api/former", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__JSON, cw_server__former },
+    { "/api/former.stl", CW_SERVER__YAML_BODY, WRITES, NULL, CW_SERVER__STL, cw_server__solid_stl },
+    { "/api/former.3mf", CW_SERVER__YAML_BODY, WRITES, NULL, CW_SERVER__3MF, cw_server__solid_3mf },
+    { "/api/former.step", CW_SERVER__YAML_BODY, WRITES, NULL, CW_SERVER__STEP, cw_server__solid_step },
+    { "/api/drawing.svg", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__SVG, cw_server__drawing_svg },
+    { "/api/drawing.pdf", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__PDF, cw_server__drawing_pdf },
+    { "/api/drawing.dxf", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__DXF, cw_server__drawing_dxf },
     { "/api/section.svg", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__SVG, cw_server__section },
     { "/api/sheet.pdf", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__PDF, cw_server__sheet },
     { "/api/program", CW_SERVER__YAML_BODY, 0, NULL, CW_SERVER__TEXT, cw_server__program },
@@ -73,6 +81,10 @@ const char *cw_server__type_name(cw_server__type type)
         [CW_SERVER__STYLE] = "text/css; charset=utf-8",
         [CW_SERVER__ICON] = "image/svg+xml",
         [CW_SERVER__EVENTS] = "text/event-stream",
+        [CW_SERVER__STL] = "model/stl",
+        [CW_SERVER__3MF] = "model/3mf",
+        [CW_SERVER__STEP] = "model/step",
+        [CW_SERVER__DXF] = "image/vnd.dxf",
     };
 
     return names[type];

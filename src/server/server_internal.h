@@ -8,6 +8,7 @@
  *     worker.c    a process for each computation
  *     answer.c    what a worker answers: one function a route
  *     magnet.c    the same of the magnet: field, maps, the table behind the sliders
+ *     former.c    the same of former and arbor
  *     keep.c      the same of the book
  *     document.c  the document of /api/job
  *
@@ -43,7 +44,8 @@ enum {
 /** What kind of thing an answer is. */
 typedef enum cw_server__type {
     CW_SERVER__JSON, CW_SERVER__SVG, CW_SERVER__PDF, CW_SERVER__TEXT, CW_SERVER__YAML, CW_SERVER__HTML,
-    CW_SERVER__SCRIPT, CW_SERVER__STYLE, CW_SERVER__ICON, CW_SERVER__EVENTS, CW_SERVER__TYPE_COUNT
+    CW_SERVER__SCRIPT, CW_SERVER__STYLE, CW_SERVER__ICON, CW_SERVER__EVENTS,
+    CW_SERVER__STL, CW_SERVER__3MF, CW_SERVER__STEP, CW_SERVER__DXF, CW_SERVER__TYPE_COUNT
 } cw_server__type;
 
 /** What a worker hands back. */
@@ -177,6 +179,13 @@ void cw_server__field(const cw_server__question *question, cw_server__answer *an
 void cw_server__field_map(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__heat_map(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__magnet_study(const cw_server__question *question, cw_server__answer *answer);
+void cw_server__former(const cw_server__question *question, cw_server__answer *answer);
+void cw_server__solid_stl(const cw_server__question *question, cw_server__answer *answer);
+void cw_server__solid_3mf(const cw_server__question *question, cw_server__answer *answer);
+void cw_server__solid_step(const cw_server__question *question, cw_server__answer *answer);
+void cw_server__drawing_svg(const cw_server__question *question, cw_server__answer *answer);
+void cw_server__drawing_pdf(const cw_server__question *question, cw_server__answer *answer);
+void cw_server__drawing_dxf(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book_jobs(const cw_server__question *question, cw_server__answer *answer);
 void cw_server__book_job(const cw_server__question *question, cw_server__answer *answer);

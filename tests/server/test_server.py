@@ -11,6 +11,7 @@ import random
 import re
 import signal
 import socket
+import struct
 import subprocess
 import sys
 import tempfile
@@ -166,6 +167,8 @@ ASKED = {
     "/api/book/job": ["job=1", "job=99", "job=x", ""],
     "/api/book/version": ["job=1&version=1", "job=1&version=99", "job=1", ""],
     "/api/book/jobs": ["", "text=brake", "resistance=84%20ohm", "resistance=84", "state=open", "state=x"],
+    "/api/former.stl": ["", "part=print", "part=arbor", "part=wish"],
+    "/api/drawing.svg": ["", "part=arbor", "paper=a3&projection=first", "paper=a9", "projection=x"],
     "/api/switch": ["", "suppressor=diode", "suppressor=wish"],
 }
 
@@ -253,6 +256,27 @@ def the_magnets_stages_say_what_the_command_line_says(server):
             assert answer["curve"] == [] and told.pop("curve")
             answer.pop("curve")
         assert answer == told, verb
+
+
+def solids_come_as_files(server):
+    """Binary STL is 84 + 50 n bytes; STEP begins with its name [ISO 10303-21]; a 3MF is a ZIP archive."""
+    sizes = json.loads(server.post("/api/former")[2])["former"]["finished"]
+    stl = server.post("/api/former.stl?part=former")[2]
+    count = struct.unpack_from("<I", stl, 80)[0]
+    assert len(stl) == 84 + 50 * count
+    corners = [struct.unpack_from("<9f", stl, 84 + 50 * i + 12) for i in range(count)]
+    lengths = [z for c in corners for z in c[2::3]]
+    assert abs(max(lengths) - min(lengths) - 1000 * sizes["length_m"]) < 0.01
+    volume = sum(a[0] * (a[4] * a[8] - a[5] * a[7]) + a[1] * (a[5] * a[6] - a[3] * a[8]) + a[2] * (a[3] * a[7] - a[4] * a[6])
+                 for a in corners) / 6  # by the divergence theorem
+    assert abs(volume / (1e9 * sizes["volume_m3"]) - 1) < 0.002
+    assert server.post("/api/former.step?part=arbor")[2].startswith(b"ISO-10303-21;")
+    assert server.post("/api/former.3mf?part=print")[2].startswith(b"PK")
+    assert server.post("/api/former.stl?part=wish")[0] == 422
+    assert b"<svg" in server.post("/api/drawing.svg")[2][:300]
+    assert server.post("/api/drawing.pdf?part=arbor")[2].startswith(b"%PDF-")
+    assert b"AC1009" in server.post("/api/drawing.dxf")[2]
+    assert os.listdir(server.folder.name) == []
 
 
 def values_of(document):
@@ -813,7 +837,7 @@ def a_port_in_use_is_said_so(server):
 def main():
     tests = [the_description_names_every_route_and_no_other, every_answer_is_as_described,
              every_bad_job_is_answered_with_its_line, the_stages_say_what_the_command_line_says,
-             the_magnets_stages_say_what_the_command_line_says, maps_agree_with_the_stages, a_magnet_is_told_as_it_is_computed,
+             the_magnets_stages_say_what_the_command_line_says, maps_agree_with_the_stages, solids_come_as_files, a_magnet_is_told_as_it_is_computed,
              whoever_leaves_ends_the_computation, workers_run_within_limits, long_computations_leave_room_for_short_ones,
              every_answer_about_the_book_is_as_described, what_was_saved_is_there_after_a_kill,
              a_save_that_was_sent_is_done_though_its_sender_and_the_server_are_gone,

@@ -764,3 +764,68 @@ export interface SignRequest {
     readonly who: string;
     readonly note?: string;
 }
+
+/** A rounded rectangle; round: both sizes the diameter. */
+export interface FormerOutline {
+    readonly width_m: number;
+    readonly breadth_m: number;
+    readonly corner_radius_m: number;
+}
+
+export interface FormerSizes {
+    readonly bore: FormerOutline;
+    readonly tube: FormerOutline;
+    readonly flange: FormerOutline;
+    readonly wall_m: number;
+    readonly flange_thickness_m: number;
+    readonly section_length_m: number;
+    readonly length_m: number;
+    readonly fillet_m: number;
+    readonly volume_m3: number;
+}
+
+/** The former: as it must measure, and as it must be asked for so that it comes out so. */
+export interface FormerPart {
+    readonly shape: string;
+    readonly material: string;
+    readonly process: string;
+    readonly sections: number;
+    readonly split: boolean;
+    readonly finished: FormerSizes;
+    readonly to_ask_for: FormerSizes;
+    readonly shrink: number;
+    readonly hole_growth_m: number;
+    readonly clearance_to_core_m: number | null;
+    readonly clearance_to_cavity_m: number | null;
+    readonly softens_c: number | null;
+    readonly lasts_c: number | null;
+    readonly mass_kg: number | null;
+    readonly remark: string;
+}
+
+export interface ArborPiece {
+    readonly piece: string;
+    readonly volume_m3: number;
+}
+
+/** The arbor that carries it in the lathe. */
+export interface Arbor {
+    readonly shank_m: number;
+    readonly shank_length_m: number;
+    readonly collar_m: number;
+    readonly plug_length_m: number;
+    readonly cheek_thickness_m: number;
+    readonly screw_length_m: number;
+    readonly screw: number;
+    readonly pieces: readonly (ArborPiece)[];
+    readonly remark: string;
+}
+
+/** Former and arbor; words are the same to read. */
+export interface Former {
+    readonly former: FormerPart;
+    readonly arbor: Arbor | null;
+    readonly no_arbor: string | null;
+    readonly compensated: boolean;
+    readonly words: string;
+}

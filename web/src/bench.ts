@@ -20,7 +20,7 @@ export interface Bench {
     keep(detail: string): void;
 }
 
-export const VIEWS = ['came-in', 'was', 'wind', 'magnet', 'switching', 'lathe', 'proof', 'papers', 'text'] as const;
+export const VIEWS = ['came-in', 'was', 'wind', 'magnet', 'switching', 'former', 'lathe', 'proof', 'papers', 'text'] as const;
 export type View = (typeof VIEWS)[number];
 export const VIEW_NAMES: Readonly<Record<View, string>> = {
     'came-in': 'What came in',
@@ -28,6 +28,7 @@ export const VIEW_NAMES: Readonly<Record<View, string>> = {
     wind: 'What to wind',
     magnet: 'Magnet',
     switching: 'Switching',
+    former: 'Former',
     lathe: 'At the lathe',
     proof: 'Proof',
     papers: 'Papers',

@@ -6,6 +6,7 @@ import type { Book } from './api';
 import { getJson, newestOnly, type Outcome } from './ask';
 import { type Bench, VIEW_NAMES, VIEWS, type View } from './bench';
 import { CameIn } from './came-in';
+import { Former } from './former';
 import { readJob, valueAt } from './job';
 import { jobNumber } from './kept';
 import { Lathe } from './lathe';
@@ -90,7 +91,7 @@ function Tabs({ id, view, step }: { id: string; view: View; step: number }) {
 }
 
 const SCREENS: Readonly<Record<View, (props: { bench: Bench }) => preact.JSX.Element>> = {
-    'came-in': CameIn, was: Was, wind: Wind, magnet: Magnet, switching: Switching, lathe: Lathe, proof: Proof, papers: Papers,
+    'came-in': CameIn, was: Was, wind: Wind, magnet: Magnet, switching: Switching, former: Former, lathe: Lathe, proof: Proof, papers: Papers,
     text: Text,
 };
 

@@ -24,7 +24,7 @@ function keep(blob: Blob, name: string): void {
     setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
-function Download({ bench, path, ending, label, main, tell }: {
+export function Download({ bench, path, ending, label, main, tell }: {
     bench: Bench; path: string; ending: string; label: string; main?: boolean; tell: (what: string) => void;
 }) {
     const name = fileName(bench, ending);
