@@ -68,11 +68,12 @@ typedef enum cw_finish_side { CW_FINISH_START_FLANGE, CW_FINISH_FAR_FLANGE, CW_F
 typedef struct cw_former_plan {
     cw_window window;             /* of one section */
     const char *material;         /* a name of data/thermal_materials.csv; NULL: PA12 powder-fused */
+    double class_c;               /* thermal class that its user knows of it, in place of the tables; NAN none */
     int making;                   /* cw_making; -1: the usual one of the material */
     double wall_m;                /* of the tube; NAN: what core and clearance leave, else the usual */
     double flange_m;              /* thickness of the end flanges; NAN: the usual */
     double middle_m;              /* of a flange between two sections; NAN: as flange_m */
-    int sections;                 /* windows beside each other, 1 to 4 */
+    int sections;                 /* windows beside each other, 1 to CW_FORMER_SECTIONS_MOST */
     double clearance_m;           /* least to the core and to the cavity, on each side. Default 0.2 mm */
     double wrap_m;                /* insulation on the tube, under the first layer: the tube is so much smaller than the
                                      window's inner size. Default 0 */
@@ -105,7 +106,7 @@ CW_API void cw_former_plan_init(cw_former_plan *plan);
 
 /* ---- the former ---------------------------------------------------------------------------------------------- */
 
-enum { CW_FORMER_SLOTS_MOST = 12, CW_FORMER_PINS_MOST = 4, CW_FORMER_SECTIONS_MOST = 4 };
+enum { CW_FORMER_SLOTS_MOST = 12, CW_FORMER_PINS_MOST = 4, CW_FORMER_SECTIONS_MOST = CW_COIL_PARTS_MOST };
 
 /** A slot through a flange, open at the rim on the +x side: x >= floor_m, |y - y_m| <= width_m/2. */
 typedef struct cw_former_slot {

@@ -3,8 +3,8 @@
  *
  * Knows: processes, pipes, limits. Needs: base, files, POSIX. Refuses to know: what is asked.
  *
- * Libraries that are slow to load, keep global state or may crash live in helpers of their own; so the program starts fast
- * and stays, whatever happens to them. A helper
+ * Libraries that are slow to load, keep global state or may crash live in helpers of their own; so the program starts
+ * fast and stays, whatever happens to them. A helper
  *   - is found by its name in the folder that the environment names in COILWRIGHT_HELPERS, or, where that is not set,
  *     beside the program that runs, or in ../libexec/coilwright from there;
  *   - works in an empty folder of its own, which goes when it goes, whatever it left there;

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Former and arbor as solids, and the files that carry them.
  *
- * Knows: how a description becomes prisms, boxes and fillets; STEP, STL and 3MF; what makes a shell of triangles closed.
- * Needs: base, process, former. Refuses to know: the kernel, which lives in a helper program, coilwright-solids.
+ * Knows: how a description becomes prisms, boxes and fillets; STEP, STL and 3MF; what makes a shell of triangles
+ * closed. Needs: base, process, former. Refuses to know: the kernel, which lives in a helper program, coilwright-solids.
  *
  * A solid is believed only where the kernel's volume is the sum by hand (cw_former_volume) within 1e-6, its triangles
  * close (every edge twice, once in each direction), they hold the same volume within 0.1 %, and its box is that of the

@@ -87,8 +87,8 @@ static void take_pin(cw_arbor *a)
     const double outer = 0.5 * fmin(a->collar_m, fmin(a->plug.size_m[0], a->plug.size_m[1]));
 
     if (outer - inner < 2 * pin) {
-        cw_former__say(a->remark, sizeof a->remark, "The plug has no room for a drive pin: friction drives it, so screw it "
-                       "up well.");
+        cw_former__say(a->remark, sizeof a->remark, "The plug has no room for a drive pin: friction drives it, so "
+                       "screw it up well.");
         return;
     }
     a->pin_m = pin;

@@ -27,14 +27,21 @@ static const char *length_text(const design *d, double metres, char text[64])
     return text;
 }
 
+static const char *temperature_text(const design *d, double celsius, char text[64])
+{
+    cw_quantity_format(CW_TEMPERATURE, celsius, d->plan->units, 3, text, 64);
+    return text;
+}
+
 #define L(metres) length_text(d, metres, (char[64]){ "" })
+#define T(celsius) temperature_text(d, celsius, (char[64]){ "" })
 
 void cw_former_plan_init(cw_former_plan *plan)
 {
     *plan = (cw_former_plan){
         .making = -1, .sections = 1, .slot_m = NAN, .wall_m = NAN, .flange_m = NAN, .middle_m = NAN,
         .clearance_m = NAN, .wrap_m = NAN, .side_wrap_m = NAN, .rim_m = NAN, .fillet_m = NAN, .bore_corner_m = NAN,
-        .pin_m = NAN, .tape_m = NAN, .tape_depth_m = NAN, .split_gap_m = NAN, .shrink = NAN, .hole_growth_m = NAN,
+        .pin_m = NAN, .tape_m = NAN, .tape_depth_m = NAN, .split_gap_m = NAN, .class_c = NAN, .shrink = NAN, .hole_growth_m = NAN,
         .core_m = { NAN, NAN }, .core_corner_m = NAN, .cavity_m = { NAN, NAN }, .cavity_length_m = NAN, .hot_c = NAN,
         .wire_m = NAN,
     };
@@ -66,8 +73,8 @@ static cw_status take_material(design *d)
                          "Recesses for tape cannot be turned.");
     cw_former__find_process(f->making, &d->process);
     memcpy(f->material, d->material.name, sizeof f->material);
-    f->softens_c = d->material.softens_c;
-    f->lasts_c = d->material.lasts_c;
+    f->lasts_c = or_else(plan->class_c, d->material.lasts_c);
+    f->softens_c = isnan(plan->class_c) ? d->material.softens_c : fmax(plan->class_c, d->material.softens_c);
     f->density_kg_m3 = d->material.density_kg_m3;
     if (cw_making_prints(f->making)) {
         f->shrink = or_else(plan->shrink, or_else(d->material.shrink, 0));
@@ -82,24 +89,23 @@ static cw_status take_material(design *d)
 }
 
 /* Under wire that pulls, a plastic gives way near its deflection temperature at 1.8 MPa rather than that at 0.45 MPa
- * [heat notes, section 6]. */
+ * [deflection]. */
 static cw_status judge_heat(design *d)
 {
     const double hot = d->plan->hot_c;
     cw_former *f = d->former;
 
     if (d->material.metal)
-        cw_former__say(f->remark, sizeof f->remark, "%s is a closed turn round the core: saw it through lengthwise, or it "
-                       "slows the magnet and grows hot on ac; insulate it from the wire.", f->material);
+        cw_former__say(f->remark, sizeof f->remark, "%s is a closed turn round the core: saw it through lengthwise, or "
+                       "it slows the magnet and grows hot on ac; insulate it from the wire.", f->material);
     if (isnan(hot) || d->material.metal)
         return CW_OK;
     if (hot > f->softens_c)
         return cw_refuse(d->error, d->at, "a material that stands more, as in G-11, PEEK, phenolic",
-                         "The coil runs at %.0f °C, and %s gives way under wire at %.0f °C.", hot, f->material,
-                         f->softens_c);
+                         "The coil runs at %s, and %s gives way under wire at %s.", T(hot), f->material, T(f->softens_c));
     if (hot > f->lasts_c)
-        cw_former__say(f->remark, sizeof f->remark, "%s lasts for years up to %.0f °C and gives way at %.0f °C; the coil "
-                       "runs at %.0f °C.", f->material, f->lasts_c, f->softens_c, hot);
+        cw_former__say(f->remark, sizeof f->remark, "%s lasts for years up to %s and gives way at %s; the coil runs at %s.",
+                       f->material, T(f->lasts_c), T(f->softens_c), T(hot));
     return CW_OK;
 }
 
@@ -168,8 +174,8 @@ static cw_status judge_corner(design *d, double edge_m)
         return cw_refuse(d->error, d->at, L(most), "A bore with corners of %s does not go over a core with edges of %s.",
                          L(f->bore.corner_m), L(edge_m));
     if (corner_wall(f) < d->process.least_wall_m - SLACK)
-        return cw_refuse(d->error, d->at, NULL, "The wall is %s thick at the corners, where %s makes none below %s. Break "
-                         "the edges of the core and say so under core_corner, or give the window a smaller corner radius.",
+        return cw_refuse(d->error, d->at, NULL, "The wall is %s thick at the corners, where %s makes none below %s. "
+                         "Break the edges of the core and say so under core_corner, or give the window a smaller corner radius.",
                          L(corner_wall(f)), cw_making_name(f->making), L(d->process.least_wall_m));
     return CW_OK;
 }
@@ -190,8 +196,8 @@ static cw_status take_bore(design *d)
     if (!isnan(plan->core_m[0])) {
         f->clearance_core_m = 0.5 * fmin(f->bore.size_m[0] - plan->core_m[0], f->bore.size_m[1] - plan->core_m[1]);
         if (f->clearance_core_m < clearance - SLACK)
-            return cw_refuse(d->error, d->at, NULL, "The bore leaves %s to the core on each side, and %s is wanted. Make "
-                             "the wall %s thick, or the window's inner size larger.", L(f->clearance_core_m),
+            return cw_refuse(d->error, d->at, NULL, "The bore leaves %s to the core on each side, and %s is wanted. "
+                             "Make the wall %s thick, or the window's inner size larger.", L(f->clearance_core_m),
                              L(clearance), L(wall_left(f, plan, clearance)));
     }
     return f->shape == CW_RECTANGLE ? judge_corner(d, edge) : CW_OK;
@@ -203,14 +209,15 @@ static cw_status take_flange(design *d)
     const double usual = d->process.usual_flange_m, least = d->process.least_flange_m;
     const cw_outline window = window_outline(&plan->window);
     cw_former *f = d->former;
-    double thinnest;
 
     f->flange_m = or_else(plan->flange_m, usual);
     f->middle_m = or_else(plan->middle_m, f->flange_m);
-    thinnest = f->sections > 1 ? fmin(f->flange_m, f->middle_m) : f->flange_m;
-    if (thinnest < least - SLACK)
+    if (f->flange_m < least - SLACK)
         return cw_refuse(d->error, d->at, L(least), "A flange of %s is thinner than %s makes it stiff: %s at least.",
-                         L(thinnest), cw_making_name(f->making), L(least));
+                         L(f->flange_m), cw_making_name(f->making), L(least));
+    if (f->sections > 1 && f->middle_m < d->process.least_wall_m - SLACK) /* wire holds it from both sides */
+        return cw_refuse(d->error, d->at, L(d->process.least_wall_m), "A partition of %s is thinner than %s makes it: "
+                         "%s at least.", L(f->middle_m), cw_making_name(f->making), L(d->process.least_wall_m));
     f->flange = cw_outline_offset(&window, plan->window.depth_m + or_else(plan->rim_m, 0));
     f->section_m = plan->window.length_m + 2 * or_else(plan->side_wrap_m, 0);
     f->length_m = 2 * f->flange_m + f->sections * f->section_m + (f->sections - 1) * f->middle_m;
@@ -231,8 +238,8 @@ static cw_status judge_cavity(design *d)
                          "wanted. Make the window's depth smaller by %s.", L(f->clearance_cavity_m), L(clearance),
                          L(clearance - f->clearance_cavity_m));
     if (f->length_m > plan->cavity_length_m + SLACK)
-        return cw_refuse(d->error, d->at, NULL, "The former is %s long, and the room for it %s. Make the window's length "
-                         "smaller by %s, or the flanges thinner.", L(f->length_m), L(plan->cavity_length_m),
+        return cw_refuse(d->error, d->at, NULL, "The former is %s long, and the room for it %s. Make the window's "
+                         "length smaller by %s, or the flanges thinner.", L(f->length_m), L(plan->cavity_length_m),
                          L(f->length_m - plan->cavity_length_m));
     return CW_OK;
 }
@@ -251,18 +258,18 @@ static cw_status judge_fillet(design *d)
     if (f->fillet_m <= 0)
         return CW_OK;
     if (f->tube.corner_m <= 0)
-        return cw_refuse(d->error, d->at, "a corner_radius in the window", "A fillet does not run round sharp corners of "
-                         "the tube, and wire breaks over them.");
+        return cw_refuse(d->error, d->at, "a corner_radius in the window", "A fillet does not run round sharp corners "
+                         "of the tube, and wire breaks over them.");
     if (2 * f->fillet_m > 0.5 * f->section_m || f->fillet_m > 0.5 * plan->window.depth_m)
-        return cw_refuse(d->error, d->at, "a fillet no larger than half the wire", "Fillets of %s leave no room for wire "
-                         "in a window of %s by %s.", L(f->fillet_m), L(f->section_m), L(plan->window.depth_m));
+        return cw_refuse(d->error, d->at, "a fillet no larger than half the wire", "Fillets of %s leave no room for "
+                         "wire in a window of %s by %s.", L(f->fillet_m), L(f->section_m), L(plan->window.depth_m));
     if (isnan(w))
         return CW_OK;
     u = f->fillet_m - or_else(plan->wrap_m, 0) - w;
     v = f->fillet_m - or_else(plan->side_wrap_m, 0) - w;
     if (u > 0 && v > 0 && hypot(u, v) + w > f->fillet_m + SLACK)
-        return cw_refuse(d->error, d->at, "a fillet no larger than half the wire", "A fillet of %s leaves no room in the "
-                         "corner for a wire of %s.", L(f->fillet_m), L(plan->wire_m));
+        return cw_refuse(d->error, d->at, "a fillet no larger than half the wire", "A fillet of %s leaves no room in "
+                         "the corner for a wire of %s.", L(f->fillet_m), L(plan->wire_m));
     return CW_OK;
 }
 
@@ -290,8 +297,8 @@ static cw_status take_slots(design *d)
         return CW_OK;
     if (off + 0.5 * width > 0.45 * f->flange.size_m[1] - 0.3 * f->flange.corner_m ||
         off + 0.5 * width > 0.45 * f->tube.size_m[1])
-        return cw_refuse(d->error, d->at, "a narrower slot, or slot: 0 mm for none", "Two slots of %s side by side find "
-                         "no room in this former, whose tube is %s across.", L(width), L(f->tube.size_m[1]));
+        return cw_refuse(d->error, d->at, "a narrower slot, or slot: 0 mm for none", "Two slots of %s side by side "
+                         "find no room in this former, whose tube is %s across.", L(width), L(f->tube.size_m[1]));
     add_slot(f, 0, off, width, "start");
     if (plan->finish != CW_FINISH_FAR_FLANGE)
         add_slot(f, 0, -off, width, "finish");
@@ -313,8 +320,8 @@ static cw_status take_pins(design *d)
     if (plan->pins <= 0)
         return CW_OK;
     if (depth < diameter - SLACK)
-        return cw_refuse(d->error, d->at, NULL, "An anchor pin of %s finds no hold in a flange of %s: make the flange %s "
-                         "thick, or the pin thinner.", L(diameter), L(f->flange_m),
+        return cw_refuse(d->error, d->at, NULL, "An anchor pin of %s finds no hold in a flange of %s: make the flange "
+                         "%s thick, or the pin thinner.", L(diameter), L(f->flange_m),
                          L(fmax(diameter + d->process.least_wall_m, 1.5 * diameter)));
     for (int pair = 0; pair < plan->pins / 2; pair++) {
         double tube, rim;
@@ -323,8 +330,8 @@ static cw_status take_pins(design *d)
         tube = cw_outline_reach(&f->tube, y - diameter);
         rim = cw_outline_reach(&f->flange, y + diameter);
         if (rim - tube < 3 * diameter)
-            return cw_refuse(d->error, d->at, "fewer or thinner pins", "%d anchor pins of %s find no room beside the slots "
-                             "on this flange.", plan->pins, L(diameter));
+            return cw_refuse(d->error, d->at, "fewer or thinner pins", "%d anchor pins of %s find no room beside the "
+                             "slots on this flange.", plan->pins, L(diameter));
         for (int side = -1; side <= 1; side += 2)
             f->pins[f->pin_count++] = (cw_former_pin){ 0.5 * (tube + rim), -side * y, diameter, depth };
     }
@@ -335,14 +342,13 @@ static cw_status judge_tape_depth(design *d)
 {
     const cw_former *f = d->former;
     const double wall = f->wall_m - d->process.least_wall_m;
-    const double flange = fmin(f->flange_m, f->sections > 1 ? 0.5 * (f->middle_m + d->process.least_flange_m) : INFINITY) -
-                          d->process.least_flange_m;
-    const double most = fmin(wall, flange);
+    const double middle = f->sections > 1 ? 0.5 * (f->middle_m - d->process.least_wall_m) : INFINITY;
+    const double most = fmin(wall, fmin(f->flange_m - d->process.least_flange_m, middle));
 
     if (f->tape_depth_m <= most + SLACK)
         return CW_OK;
-    return cw_refuse(d->error, d->at, NULL, "Recesses of %s for tape leave a wall of %s and a flange of %s; %s makes none "
-                     "below %s and %s. Make wall and flange thicker, or the recess shallower.", L(f->tape_depth_m),
+    return cw_refuse(d->error, d->at, NULL, "Recesses of %s for tape leave a wall of %s and a flange of %s; %s makes "
+                     "none below %s and %s. Make wall and flange thicker, or the recess shallower.", L(f->tape_depth_m),
                      L(f->wall_m - f->tape_depth_m), L(f->flange_m - f->tape_depth_m), cw_making_name(f->making),
                      L(d->process.least_wall_m), L(d->process.least_flange_m));
 }
@@ -353,9 +359,10 @@ static cw_status take_tapes(design *d)
     cw_former *f = d->former;
     const int a_side = plan->tapes / 2;
     const double flat = f->tube.size_m[0] - 2 * f->tube.corner_m;
-    const double room = f->shape == CW_ROUND ? 0.5 * f->tube.size_m[0] : f->shape == CW_OBROUND ? fmax(flat, 0.5 * f->tube.size_m[1])
-                                                                                               : flat;
+    double room = flat; /* two on a side lie on its flat, one may go over the bends beside it */
 
+    if (a_side == 1 && f->shape != CW_RECTANGLE)
+        room = fmax(flat, 0.5 * f->tube.size_m[1]);
     if (a_side <= 0)
         return CW_OK;
     f->tape_m = or_else(plan->tape_m, 10e-3);
@@ -384,8 +391,8 @@ static cw_status take_halves(design *d)
     if (!(f->split_gap_m >= 0 && f->split_gap_m <= 1e-3))
         return cw_refuse(d->error, d->at, "a gap from 0 to 1 mm", "Halves that are %s apart are no former.",
                          L(f->split_gap_m));
-    cw_former__say(f->remark, sizeof f->remark, "The joint of the halves is a way for creepage: lay a strip of insulation "
-                   "over it, inside and outside, before winding.");
+    cw_former__say(f->remark, sizeof f->remark, "The joint of the halves is a way for creepage: lay a strip of "
+                   "insulation over it, inside and outside, before winding.");
     return CW_OK;
 }
 
@@ -414,7 +421,7 @@ static cw_status judge_given(const design *d)
                                         given[i].value < 1))
             return refuse_sizes(d, given[i].what, given[i].value);
     if (p->sections < 1 || p->sections > CW_FORMER_SECTIONS_MOST)
-        return cw_refuse(d->error, d->at, "1 to 4 sections", "%d sections are none that a former has.", p->sections);
+        return cw_refuse(d->error, d->at, "1 to 8 sections", "%d sections are none that a former has.", p->sections);
     if ((p->pins != 0 && p->pins != 2 && p->pins != 4) || (p->tapes != 0 && p->tapes != 2 && p->tapes != 4))
         return cw_refuse(d->error, d->at, "0, 2 or 4", "Anchor pins and tapes stand in pairs: 0, 2 or 4 of them.");
     return CW_OK;

@@ -104,8 +104,8 @@ json_t *cw_arbor_json(const cw_arbor *a)
 
     for (int i = 0; i < CW_ARBOR_PIECE_COUNT; i++)
         json_array_append_new(pieces, piece(a, (cw_arbor_piece)i));
-    return json_pack("{s:f, s:f, s:f, s:f, s:o, s:f, s:o, s:f, s:f, s:f, s:i, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:o, s:o, "
-                     "s:s}",
+    return json_pack("{s:f, s:f, s:f, s:f, s:o, s:f, s:o, s:f, s:f, s:f, s:i, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:o, "
+                     "s:o, s:s}",
                      "shank_m", a->shank_m, "shank_length_m", a->shank_length_m, "collar_m", a->collar_m,
                      "collar_length_m", a->collar_length_m, "plug", outline(&a->plug), "plug_length_m", a->plug_length_m,
                      "cheek", outline(&a->cheek), "cheek_thickness_m", a->cheek_m, "fit_m", a->fit_m, "pinch_m", a->pinch_m,

@@ -53,8 +53,8 @@ cw_status cw_process_find(const char *helper, char **path, cw_error *error)
         *path = helper_in(folder, "../libexec/coilwright", helper);
     if (*path != NULL)
         return CW_OK;
-    return cw_fail(error, "The helper program %s is not there; it belongs into %s. Build or install Coilwright again, with "
-                          "the packages that it needs.", helper,
+    return cw_fail(error, "The helper program %s is not there; it belongs into %s. Build or install Coilwright again, "
+                          "with the packages that it needs.", helper,
                    named != NULL && named[0] != '\0' ? named : folder[0] != '\0' ? folder : "the folder of coilwright");
 }
 

@@ -303,8 +303,8 @@ static cw_status say(const cw_process *process, int status, cw_error *error)
     if (WIFEXITED(status) && WEXITSTATUS(status) == 2 && line > 0)
         return cw_refuse(error, NULL, NULL, "%.*s", line, said);
     if (WIFEXITED(status) && WEXITSTATUS(status) == 127) /* the loader's own */
-        return cw_fail(error, "%s cannot start: %.*s. Install the library that is missing; all that does not need it works "
-                              "without.", name, line, said);
+        return cw_fail(error, "%s cannot start: %.*s. Install the library that is missing; all that does not need it "
+                              "works without.", name, line, said);
     if (WIFEXITED(status) && line > 0)
         return cw_fail(error, "%s: %.*s", name, line, said);
     return cw_fail(error, "%s broke off without an answer. Please report the job.", name);

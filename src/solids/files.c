@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* STL and 3MF. [STL] and [3MF]: the interchange notes in docs/references.md, sections 2 and 3. */
+/* STL and 3MF by [STL] and [3MF] of docs/references.md. */
 #include "solids/solids_internal.h"
 
 #include <math.h>

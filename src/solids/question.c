@@ -40,15 +40,30 @@ void cw_solids__former_piece_name(const cw_former *former, int piece, char name[
         snprintf(name, 64, "former");
 }
 
+/* A flange in slices, where recesses for tape go some way into it: so that they cut whole slices through, and all round
+ * faces keep four sides, which the triangles need. */
+static void add_flange(const cw_former *f, int flange, cw_text *text)
+{
+    const double from = mm(cw_former_flange_at(f, flange)), to = from + mm(cw_former_flange_thickness(f, flange));
+    const double deep = f->tape_count > 0 ? mm(f->tape_depth_m) : 0;
+    const double first = flange > 0 ? from + deep : from, last = flange < f->sections ? to - deep : to;
+
+    if (first > from)
+        prism(text, "add", &f->flange, from, first);
+    prism(text, "add", &f->flange, first, last);
+    if (last < to)
+        prism(text, "add", &f->flange, last, to);
+}
+
 /* Flanges, and the tube between them: parts that only touch, so that joining them leaves no edges on a face. */
 static void add_body(const cw_former *f, cw_text *text)
 {
     for (int i = 0; i <= f->sections; i++) {
-        const double from = cw_former_flange_at(f, i), to = from + cw_former_flange_thickness(f, i);
+        const double tube_from = mm(cw_former_flange_at(f, i) + cw_former_flange_thickness(f, i));
 
-        prism(text, "add", &f->flange, mm(from), mm(to));
+        add_flange(f, i, text);
         if (i < f->sections)
-            prism(text, "add", &f->tube, mm(to), mm(to + f->section_m));
+            prism(text, "add", &f->tube, tube_from, tube_from + mm(f->section_m));
     }
     prism(text, "cut", &f->bore, -OVER, mm(f->length_m) + OVER);
 }

@@ -10,8 +10,8 @@
  *     piece NAME                        a solid; what follows makes it: added, cut, rounded, cut again
  *     add|cut prism A B R Z0 Z1 X Y     rounded rectangle A by B, corners R, about X, Y
  *     add|cut box X0 Y0 Z0 X1 Y1 Z1
- *     fillet RADIUS A B Z ...           the edges at those heights, at most eight, that lie within A by B about the axis
- *     carve X0 Y0 Z0 X1 Y1 Z1 A B R     cuts that box less the prism A, B, R about the axis
+ *     fillet RADIUS A B Z ...           the edges at those heights, at most sixteen, that lie within A by B about the
+ *     axis carve X0 Y0 Z0 X1 Y1 Z1 A B R     cuts that box less the prism A, B, R about the axis
  *
  * Answer, for each group and piece in the order asked, lines and bytes:
  *     group NAME LENGTH\n  and LENGTH bytes of STEP
@@ -24,7 +24,7 @@
 #include <stdint.h>
 #include <stdio.h>
 
-#define NUMBERS_MOST 12
+#define NUMBERS_MOST 20
 
 /** Ends the program with a sentence on standard error: 2 the question is wrong, 3 the kernel failed. */
 _Noreturn void fail(int status, const char *format, ...) __attribute__((format(printf, 2, 3)));

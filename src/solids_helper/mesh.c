@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Triangles: as few as the curves ask for.
  *
- * Points lie on edges, and between them only where a face bends two ways. A face with four sides, which is every round one
- * but rims with recesses, is laid out in rows from side to side: left to itself the mesher joins points across the bend
- * and cuts it off. A side is a run of edges that all rise along the axis, or all do not. Opposite sides must be divided
- * alike; dividing one more finely may ask the same of the next face. */
+ * Points lie on edges, and between them only where a face bends two ways. A face with four sides, which is every round
+ * one but rims with recesses, is laid out in rows from side to side: left to itself the mesher joins points across the
+ * bend and cuts it off. A side is a run of edges that all rise along the axis, or all do not. Opposite sides must be
+ * divided alike; dividing one more finely may ask the same of the next face. */
 #include "solids_helper/helper.h"
 
 #include <gmshc.h>
@@ -69,8 +69,8 @@ static double curvature(int curve)
 }
 
 /* Facets of a whole circle: off it by at most the chord, a multiple of four so that its outermost points are corners. A
- * polygon of n corners has 2 pi^2 / (3 n^2) less area than its circle: 0.03 % at 160. Fillets and pins, of less than 2 mm,
- * weigh nothing and need less. */
+ * polygon of n corners has 2 pi^2 / (3 n^2) less area than its circle: 0.03 % at 160. Fillets and pins, of less than 2
+ * mm, weigh nothing and need less. */
 static double whole_circle(double radius, double chord)
 {
     const double facets = chord < radius ? pi / acos(1 - chord / radius) : 0;
@@ -236,8 +236,8 @@ static bool sides_agree(const plan *p, const face *f)
     return parts_on(p, &f->side[0]) == parts_on(p, &f->side[2]) && parts_on(p, &f->side[1]) == parts_on(p, &f->side[3]);
 }
 
-/* Raises the coarser of opposite sides until nothing changes. Faces that ask each other in a ring would never end: after
- * some rounds those that still disagree are left to the mesher. */
+/* Raises the coarser of opposite sides until nothing changes. Faces that ask each other in a ring would never end:
+ * after some rounds those that still disagree are left to the mesher. */
 static void agree(plan *p)
 {
     enum { ROUNDS = 60 };

@@ -42,9 +42,9 @@ static int add_arc(int from, int to, double x, double y, double z)
     return tag;
 }
 
-/* Edges of a rounded rectangle, counter-clockwise from the right side: an arc in each corner and a line before it, as far
- * as they have any length. A round one is four quarters: so its outermost points are corners of any triangulation, and no
- * face has a seam. */
+/* Edges of a rounded rectangle, counter-clockwise from the right side: an arc in each corner and a line before it, as
+ * far as they have any length. A round one is four quarters: so its outermost points are corners of any triangulation,
+ * and no face has a seam. */
 static size_t outline_edges(const double n[7], int edges[8])
 {
     static const int sign[4][2] = { { 1, 1 }, { -1, 1 }, { -1, -1 }, { 1, -1 } };

@@ -100,13 +100,24 @@ static void take_winding(cw_work *work, cw_former_plan *plan)
     plan->wire_m = laid ? winding->plan.wire.overall_diameter_m.nominal : NAN;
 }
 
+/* The window holds all sections and what parts them. */
+static void take_sections(const cw_job_former *former, cw_former_plan *plan)
+{
+    plan->sections = former->sections > 1 ? former->sections : 1;
+    plan->middle_m = former->partition_m;
+    plan->class_c = former->class_c;
+    if (plan->sections > 1)
+        plan->window.length_m =
+            (plan->window.length_m - (plan->sections - 1) * former->partition_m) / plan->sections;
+}
+
 static cw_status make_plan(cw_work *work, cw_former_plan *plan, cw_error *error)
 {
     const cw_job *job = work->job;
 
     if (!job->window_given)
-        return cw_refuse(error, NULL, "a window: section", "There is no window in %s, so there is nothing to make a former "
-                         "for.", job->file != NULL ? job->file : "the job");
+        return cw_refuse(error, NULL, "a window: section", "There is no window in %s, so there is nothing to make a "
+                         "former for.", job->file != NULL ? job->file : "the job");
     if (!job->former.given)
         return cw_refuse(error, NULL, "a former: section, as in former: {material: pa12, wall: 1.5 mm, flange: 2 mm}",
                          "The job does not say what the former is made of.");
@@ -115,6 +126,7 @@ static cw_status make_plan(cw_work *work, cw_former_plan *plan, cw_error *error)
     plan->material = job->former.material;
     plan->units = job->units;
     plan->core_m[0] = plan->core_m[1] = plan->cavity_m[0] = plan->cavity_m[1] = plan->cavity_length_m = NAN;
+    take_sections(&job->former, plan);
     take_magnet(job, plan);
     take_winding(work, plan);
     plan->hot_c = former_c(work);

@@ -341,3 +341,14 @@ cw_status cw_work_field(cw_work *work, const cw_work_field_study **study, cw_err
         *study = &work->field;
     return cw_work__end(stage, stage->status, error);
 }
+
+/* ---- for coils on ac --------------------------------------------------------------------------------------------- */
+
+double cw_work__core_section_m2(const cw_job *job)
+{
+    const double across = number_of(job, "pole_diameter", NAN), bore = number_of(job, "bore_diameter", 0);
+
+    if (isfinite(across))
+        return 0.25 * 3.14159265358979323846 * (across * across - bore * bore);
+    return number_of(job, "pole_width", NAN) * number_of(job, "depth", NAN);
+}

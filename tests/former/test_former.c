@@ -288,6 +288,10 @@ static void a_wall_thinner_than_the_process_makes_is_refused(void **state)
     plan.material = "petg"; /* filament: flanges of at least four lines of 0.4 mm */
     refused(&plan, "A flange of 1.50 mm is thinner than filament");
     plan = round_plan();
+    plan.sections = 2;
+    plan.middle_m = 0.5e-3;
+    refused(&plan, "A partition of 0.500 mm is thinner");
+    plan = round_plan();
     plan.wall_m = 25e-3;
     refused(&plan, "leaves no bore");
 }
@@ -300,11 +304,15 @@ static void a_material_softer_than_the_coil_runs_hot_is_refused(void **state)
     plan.material = "pla"; /* gives way at 50 °C under wire */
     plan.wall_m = plan.flange_m = 2e-3;
     plan.hot_c = 60;
-    refused(&plan, "The coil runs at 60 °C, and PLA printed gives way under wire at 50 °C");
-    plan.hot_c = 45; /* lasts for years up to 45 °C */
+    refused(&plan, "The coil runs at 60.0 °C, and PLA printed gives way under wire at 50.0 °C");
+    plan.hot_c = 45; /* lasts for years up to 45.0 °C */
     assert_null(strstr(made(&plan).remark, "lasts for years"));
     plan.hot_c = 48;
-    assert_non_null(strstr(made(&plan).remark, "lasts for years up to 45 °C"));
+    assert_non_null(strstr(made(&plan).remark, "lasts for years up to 45.0 °C"));
+    plan.class_c = 155; /* its user knows better */
+    plan.hot_c = 150;
+    assert_null(strstr(made(&plan).remark, "lasts for years"));
+    plan.class_c = NAN;
     plan.material = "porcelain";
     refused(&plan, "Nobody makes a former of porcelain");
     plan.material = "unobtainium";
@@ -389,6 +397,12 @@ static void features_that_find_no_room_are_refused(void **state)
     plan.tape_m = 10e-3;
     plan.tape_depth_m = 1e-3;
     refused(&plan, "makes none below");
+    plan.window.shape = CW_OBROUND; /* nearly round: two on a side would run into each other */
+    plan.window.inner_m[1] = 38e-3;
+    plan.tape_depth_m = NAN;
+    plan.tapes = 4;
+    plan.tape_m = 5e-3;
+    refused(&plan, "4 tapes of 5.00 mm find no room on a side of 4.00 mm");
     plan = round_plan();
     plan.split = true;
     plan.split_gap_m = 2e-3;
@@ -410,8 +424,8 @@ static void what_cannot_be_made_so_is_refused(void **state)
     plan.shrink = 0.2;
     refused(&plan, "is no part");
     plan = round_plan();
-    plan.sections = 5;
-    refused(&plan, "5 sections");
+    plan.sections = 9;
+    refused(&plan, "9 sections");
     plan = round_plan();
     plan.pins = 3;
     refused(&plan, "stand in pairs");

@@ -21,7 +21,7 @@ CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
 PLASTIC = """coilwright: 1
 job: {name: "a <former> & more"}
 window: {shape: rectangle, inner_size: [60 mm, 40 mm], corner_radius: 5 mm, length: 20 mm, depth: 10 mm}
-former: {material: petg, wall: 2 mm, flange: 3 mm, sections: 2, split: yes, fillet: 0.5 mm, pins: 2, tapes: 2}
+former: {material: petg, wall: 2 mm, flange: 3 mm, sections: 2, partition: 2 mm, split: yes, fillet: 0.5 mm, pins: 2, tapes: 2}
 """
 results = []
 

@@ -111,7 +111,7 @@ static void the_heat_of_the_coil_judges_the_material(void **state)
     (void)state;
     assert_int_equal(cw_work_former(work, &study, &error), CW_BAD_INPUT);
     assert_null(study);
-    assert_non_null(strstr(error.text, "PLA printed gives way under wire at 50 °C"));
+    assert_non_null(strstr(error.text, "PLA printed gives way under wire at 50.0 °C"));
     assert_int_equal(error.line, 10); /* of the section in the job */
     cw_work_close(&work);
 }
