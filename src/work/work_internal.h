@@ -61,7 +61,8 @@ cw_status cw_work__end(cw_work__stage *stage, cw_status status, cw_error *error)
 cw_status cw_work__cooling(cw_work *work, cw_choice_cooling *cooling, cw_error *error);
 
 /* The section that the laid coil's heat flows through, and its drive. */
-cw_status cw_work__heat_section(cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error);
+cw_status cw_work__heat_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study,
+                                cw_error *error);
 
 /* Section of the iron inside the coil by the magnet's dimensions; NAN not known. */
 double cw_work__core_section_m2(const cw_job *job);

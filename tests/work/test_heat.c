@@ -13,7 +13,6 @@
 #include <cmocka.h>
 
 #include "near.h"
-#include "work/work_internal.h"
 
 static const char coil[] =
     "coilwright: 1\nunits: metric\n"

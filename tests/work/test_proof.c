@@ -288,7 +288,6 @@ static void a_computed_pull_is_that_of_the_field(void **state)
  * less is asked for. */
 static void a_pull_at_another_gap_is_held_against_the_field_there(void **state)
 {
-    static const double gap = 0.4e-3;
     cw_text more = { 0 };
     const cw_work_field_study *study;
     const cw_proof_test *test;
