@@ -414,7 +414,8 @@ static cw_status make_section(const cw_work *work, const cw_winding *winding, cw
     return status;
 }
 
-cw_status cw_work__heat_section(cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
+cw_status cw_work__heat_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study,
+                                cw_error *error)
 {
     cw_status status = make_section(work, winding, study, error);
 
