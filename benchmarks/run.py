@@ -46,6 +46,7 @@ lines = ["# Performance", "", "Written by `./bench`; whole processes, warm, medi
 for name, _, most in CASES:
     middle = statistics.median(times[name])
     lines.append(f"| {name} | {middle:.0f} | {middle / base:.1f} | {most} |")
-lines += ["", "Of the field stage: [field_measured.md](field_measured.md), written by `build/benchmarks/bench_field`."]
+lines += ["", "Of the field stage: [field_measured.md](field_measured.md), written by `build/benchmarks/bench_field`. Of the book:"
+          " [book_measured.md](book_measured.md)."]
 open(target, "w", encoding="utf-8").write("\n".join(lines) + "\n")
 print("\n".join(lines))

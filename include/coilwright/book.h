@@ -37,18 +37,33 @@ typedef enum cw_book_mode {
     CW_BOOK_WRITE  /* made where it is not there, and brought up to this program's layout */
 } cw_book_mode;
 
-#define CW_BOOK_LAYOUT 4 /* user_version of the tables this program writes */
+#define CW_BOOK_LAYOUT 5 /* user_version of the tables this program writes */
 
 CW_API cw_status cw_book_open(const char *path, cw_book_mode mode, cw_book **book, cw_error *error);
+
+/** Where a shop's book lies when nobody says otherwise: coilwright/shop.book in the user's folder for data, which is
+ *  $XDG_DATA_HOME or ~/.local/share [XDG base directory specification].
+ *
+ *  make  whether the folder is made where it is missing
+ *  path  receives a text; cw_free
+ *  CW_BAD_INPUT  neither variable says where; CW_FAILED: the folder cannot be made */
+CW_API cw_status cw_book_usual_path(bool make, char **path, cw_error *error);
 CW_API void cw_book_close(cw_book **book);
 
 /** Checks everything: the file's own structure, that all references lead somewhere, that every photo is there and has
- *  its sum. What is wrong is added to `errors`; CW_OK where nothing is, CW_FAILED where something is. */
+ *  its sum, that what was signed is what lies there. What is wrong is added to `errors`; CW_OK where nothing is,
+ *  CW_FAILED where something is. */
 CW_API cw_status cw_book_check(cw_book *book, cw_errors *errors);
 
 /** A copy of the whole book, photos too, while others read and write. Appears whole or not at all; replaces what stands
  *  there only when it is whole. */
 CW_API cw_status cw_book_backup(cw_book *book, const char *path, cw_error *error);
+
+/** Several writes as one: all of them are on the disk when the call comes back with CW_OK, none otherwise. The book is
+ *  held meanwhile, so that what takes long is done before.
+ *  writes  gives CW_OK, or what went wrong in it */
+typedef cw_status cw_book_writes(cw_book *book, void *context, cw_error *error);
+CW_API cw_status cw_book_together(cw_book *book, cw_book_writes *writes, void *context, cw_error *error);
 
 /* ---- jobs -------------------------------------------------------------------------------------------------- */
 
@@ -138,6 +153,22 @@ CW_API cw_status cw_book_cost_add(cw_book *book, cw_book_id job, const char *kin
 CW_API cw_status cw_book_hours_add(cw_book *book, cw_book_id job, double hours, const char *who, const char *what,
                                    long long time_s, cw_error *error);
 
+/** Who says that a job's coil was proved. */
+typedef struct cw_book_signing {
+    int version;                   /* whose inputs were proved; 0 the latest */
+    const char *verdict;           /* of the proof: "pass" or "open"; one that failed is not signed */
+    const char *proof;             /* the document of prove; kept as a result of that version */
+    const char *who;               /* required */
+    const char *note;              /* required where the verdict is open: why it goes out nevertheless */
+    long long time_s;
+} cw_book_signing;
+
+/** Keeps the proof with the name of who stands for it, and a SHA-256 over inputs and proof by which a later look sees
+ *  that both are still what was signed. A proof that passed makes the job's state CW_JOB_PROVED.
+ *  CW_BAD_INPUT  a verdict of fail, a missing name or reason, a version that is no longer the latest
+ *  Test: tests/book/test_book.c */
+CW_API cw_status cw_book_sign(cw_book *book, cw_book_id job, const cw_book_signing *signing, cw_error *error);
+
 /* ---- a job with all that belongs to it --------------------------------------------------------------------- */
 
 typedef struct cw_book_version {
@@ -182,6 +213,14 @@ typedef struct cw_book_use {       /* wire booked off for the job */
     long long time_s;
 } cw_book_use;
 
+typedef struct cw_book_signature {
+    int version;
+    size_t result;                 /* index into results: the proof that was signed */
+    char *who, *verdict, *note, *sha256;
+    bool sound;                    /* inputs and proof are still those that were signed */
+    long long time_s;
+} cw_book_signature;
+
 typedef struct cw_book_job {
     cw_book_id id;
     char *uid;                     /* the same wherever the job was exported to */
@@ -205,6 +244,8 @@ typedef struct cw_book_job {
     size_t hours_count;
     cw_book_use *uses;
     size_t use_count;
+    cw_book_signature *signatures;
+    size_t signature_count;
     double spent, instead, hours_total; /* costs without "instead" and the wire used; NAN where nothing was noted */
 } cw_book_job;
 
@@ -311,6 +352,7 @@ CW_API cw_status cw_book_import(cw_book *book, const char *path, cw_book_importe
 
 /* ---- to read ----------------------------------------------------------------------------------------------- */
 
+/* The same as JSON: book/book_json.h. */
 CW_API void cw_book_write_hits(const cw_book_hits *hits, cw_unit_system units, cw_text *text);
 CW_API void cw_book_write_job(const cw_book_job *job, cw_unit_system units, cw_text *text);
 CW_API void cw_book_write_spools(const cw_book_spools *spools, cw_unit_system units, cw_text *text);

@@ -43,9 +43,14 @@ typedef struct cw_supply {
     double duty_share;     /* 1 continuous, 0.4 for "40 % of 5 min" */
     double duty_period_s;  /* NAN for continuous */
     double ambient_c;
+    double original_voltage_v;     /* that the coil was made for, where it is another; NAN or 0: the same */
 } cw_supply;
 
 typedef enum cw_rule { CW_SAME, CW_EXACTLY, CW_AT_LEAST } cw_rule;
+
+/** What goes first among windings that meet every wish: shelf and likeness weighed against each other, the shelf, or
+ *  likeness to what is wanted whatever must be bought. */
+typedef enum cw_preference { CW_PREFER_BALANCE, CW_PREFER_SHELF, CW_PREFER_MATCH } cw_preference;
 
 typedef struct cw_wanted {
     bool given;
@@ -58,6 +63,16 @@ typedef struct cw_wanted {
     double thermal_class_c;
     bool lay_given;
     cw_lay lay;
+    cw_preference prefer;
+    /* the user's own choice: kept, not sought. 0, "", NULL: left to the search */
+    char *option;                  /* id of an option of the list, or the part of it before its turns */
+    char size[24];                 /* as cw_wire_size.name */
+    unsigned builds, materials;    /* 1u << CW_HEAVY ...; of these only */
+    int in_hand, layers, turns;
+    double finest_m;               /* bare diameter of the finest wire that can be wound here; NAN or 0 any */
+    bool one_size;                 /* no windings of two sizes in series */
+    long taps[CW_TAPS_MOST];       /* turns after which a lead comes out, rising */
+    size_t tap_count;
 } cw_wanted;
 
 /** A spool on the shelf. */
@@ -103,13 +118,22 @@ typedef struct cw_system_part {
     double class_c;                /* NAN or 0: not known */
 } cw_system_part;
 
-/** What the user insists on; zeros leave it to the search. Fit and tolerance are then judged, not sought. */
+/** What the user insists on; zeros leave it to the search. What is set is judged, not sought: the first option is then
+ *  the user's own choice, and `chosen` where it fits and is not too hot, whatever other wish it misses. */
 typedef struct cw_choice_set {
     long turns;
+    int layers;                    /* full ones */
     int in_hand;
-    bool wire_given;
-    cw_wire wire;
+    char size[24];                 /* as cw_wire_size.name */
+    unsigned builds, materials;    /* 1u << CW_HEAVY ...; of these only */
+    const char *option;            /* id of an option of the list, or the part of it before its turns */
 } cw_choice_set;
+
+/** How a coil is cooled where it sits, from who has computed it. Zeros: the estimate of a bare coil in air. */
+typedef struct cw_choice_cooling {
+    double mean_k_per_w;           /* greatest rise of the winding's mean over its duty, per watt while it is on */
+    double hot_share;              /* rise of the hottest place over that of the mean */
+} cw_choice_cooling;
 
 /** What to choose for. Zero-initialise, then fill. */
 typedef struct cw_choice_request {
@@ -132,8 +156,11 @@ typedef struct cw_choice_request {
     cw_choice_set set;
     const cw_system_part *system;
     size_t system_count;
+    cw_choice_cooling cooling;
     double core_section_m2;        /* iron inside a coil on ac; 0 or NAN unknown */
     bool two_sizes;                /* offer windings of two sizes in series too: see cw_choice_option.two_sizes */
+    int sections;                  /* equal ones beside each other in series on the former; 0 and 1: one */
+    double partition_m;            /* between two of them */
 } cw_choice_request;
 
 /* ---- the answer -------------------------------------------------------------------------------------------- */
@@ -151,8 +178,11 @@ typedef struct cw_choice_option {
     cw_wire wire;
     int in_hand;
     long turns;
-    size_t layers;
-    cw_lay_plan plan;              /* to lay it with cw_winding_lay */
+    size_t layers;                 /* of a section, where there are several */
+    cw_lay_plan plan;              /* to lay it with cw_winding_lay; of one section, where there are several */
+    int sections;                  /* 1, or so many equal ones in series, and cw_choice_coil lays all. Turns, lengths, ohms
+                                      and watts are of the whole */
+    double partition_m;
     double depth_m, spare_m;       /* nominal */
     double fits_probability;
     double resistance_20c_ohm;     /* nominal */
@@ -202,25 +232,43 @@ typedef struct cw_choice {
     cw_choice_option *options;     /* [option_count], best first; owned */
     size_t option_count;
     const cw_choice_option *chosen; /* the first where it misses no wish, else NULL */
+    cw_unit_system units;          /* as asked for */
+    bool own;                      /* the first is the user's own choice */
+    bool in_magnet;                /* temperatures by the request's cooling; else those of a bare coil in air */
     double wanted_resistance_20c_ohm, tolerance; /* NAN where none was wanted; tolerance is a share */
     double wanted_turns;           /* of a coil on ac; else NAN */
     double least_ampere_turns;     /* hot, of one coil; NAN where nothing is known */
     double original_ampere_turns, original_power_w, original_hot_spot_c; /* by the same estimates; NAN unknown */
     double coil_voltage_v;         /* NAN unknown */
+    double original_coil_voltage_v; /* where it is another; else NAN */
+    double original_resistance_20c_ohm, original_turns; /* NAN unknown */
     cw_choice_room room;
     size_t wires_tried;            /* wires times strands */
-    char summary[512];             /* the choice; or the constraint that binds and by how much it misses */
+    char summary[900];             /* the choice; or the constraint that binds and by how much it misses */
 } cw_choice;
 
 /** Searches every wire and ranks what can be wound.
  *
- *  CW_BAD_INPUT  a window without room, a supply, spool or wish out of range: with what to change
+ *  CW_BAD_INPUT  a window without room, a supply, spool or wish out of range, an option that is set and not there: with
+ *                what to change
  *  choice        receives a new one, also where nothing serves (chosen == NULL); cw_choice_destroy
  *
  *  Test: tests/choose/test_choose.c; the search against every number of turns of every wire: test_search.c */
 CW_API cw_status cw_choose(const cw_choice_request *request, const cw_wire_catalogue *catalogue, cw_choice **choice,
                            cw_error *error);
 CW_API void cw_choice_destroy(cw_choice **choice);
+
+/** What becomes different from one option to another, a row each: "resistance at 20 °C", "124.1 ohm", "118.7 ohm",
+ *  "4.4 % less". Rows that stay the same are left out. */
+typedef struct cw_choice_change {
+    const char *what;              /* lent for good */
+    char before[64], after[64], text[64]; /* text: "" where the two say it all */
+} cw_choice_change;
+
+#define CW_CHANGES_MOST 16
+
+CW_API size_t cw_choice_changes(const cw_choice_option *before, const cw_choice_option *after, cw_unit_system units,
+                                cw_choice_change changes[CW_CHANGES_MOST]);
 
 /** The plan of an option's whole coil, of one part or two. */
 CW_API void cw_choice_coil(const cw_choice_option *option, cw_coil_plan *plan);

@@ -294,6 +294,29 @@ typedef struct cw_readings_figure {
 CW_API void cw_readings_draw(cw_canvas *canvas, cw_box box, const cw_readings_figure *figure);
 CW_API double cw_readings_height(const cw_readings_figure *figure);
 
+/** What can be wound instead: every option as a mark in one or two panels over the same scale, so that the price of
+ *  each is seen: those that no other beats are numbered in their order and named below, the others are small dots. */
+typedef enum cw_shelf { CW_SHELF_NONE, CW_SHELF_SOME, CW_SHELF_ENOUGH } cw_shelf;
+
+typedef struct cw_option_mark {
+    const char *name;     /* "29 AWG heavy, 1850 turns" */
+    double x, y[2];       /* NAN: not shown in that panel */
+    bool front;           /* no other option is as good in every respect and better in one */
+    bool taken;           /* the first on the list; ringed */
+    cw_shelf shelf;
+} cw_option_mark;
+
+typedef struct cw_options_figure {
+    const cw_option_mark *marks; /* [count], best first */
+    size_t count;
+    const char *x_title, *y_title[2]; /* the second NULL: one panel */
+    double limit[2];      /* a line across the panel; NAN none */
+    const char *limit_name[2];
+} cw_options_figure;
+
+CW_API void cw_options_draw(cw_canvas *canvas, cw_box box, const cw_options_figure *figure);
+CW_API double cw_options_height(const cw_options_figure *figure);
+
 /** Where the wire lies along the axis as the turns go on; a replayed program beside the layout, say. */
 typedef struct cw_traverse_figure {
     const double *turns, *position_m; /* [count] */
@@ -313,6 +336,8 @@ CW_API cw_status cw_candidates_write(const cw_candidates_figure *figure, const c
                                      cw_error *error);
 CW_API cw_status cw_readings_write(const cw_readings_figure *figure, const cw_paper *paper, cw_text *out,
                                    cw_error *error);
+CW_API cw_status cw_options_write(const cw_options_figure *figure, const cw_paper *paper, cw_text *out,
+                                  cw_error *error);
 CW_API cw_status cw_traverse_write(const cw_traverse_figure *figure, const cw_paper *paper, cw_text *out,
                                    cw_error *error);
 CW_API cw_status cw_plot_write(const cw_plot *plot, const cw_paper *paper, cw_text *out, cw_error *error);

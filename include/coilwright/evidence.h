@@ -159,6 +159,9 @@ CW_API void cw_identification_destroy(cw_identification **identification);
 /** The usual half-width (95 %) of such a reading where none was written, SI. Its makings stand in readings.c. */
 CW_API double cw_reading_usual_doubt(const cw_reading *reading);
 
+/** "29 AWG heavy copper", "0.280 mm grade 2 copper, two in hand". */
+CW_API void cw_candidate_name(const cw_candidate *candidate, char *out, size_t size);
+
 CW_API const char *cw_reading_kind_name(cw_reading_kind kind);       /* "coil-resistance", as in job files */
 CW_API const char *cw_reading_kind_words(cw_reading_kind kind);      /* "coil resistance", in sentences */
 CW_API const char *cw_fault_kind_name(cw_fault_kind kind);           /* "shorted-turns" */

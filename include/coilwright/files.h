@@ -39,6 +39,13 @@ CW_API cw_status cw_file_open(const char *path, FILE **stream, cw_error *error);
  *  Test: tests/files/test_files.c, with a device that is always full and with a limit on file size */
 CW_API cw_status cw_file_write(const char *path, const void *content, size_t length, cw_error *error);
 
+/** Holds a file that is there against other programs that hold it too, for as long as it is read, changed and written back;
+ *  waits for them, up to 5 s. cw_file_write goes on as ever meanwhile.
+ *  held  receives what cw_file_let_go takes; -1 on failure
+ *  Test: tests/files/test_files.c */
+CW_API cw_status cw_file_hold(const char *path, int *held, cw_error *error);
+CW_API void cw_file_let_go(int *held);
+
 /** Makes a folder and those above it; welcomes one that is there. */
 CW_API cw_status cw_folder_make(const char *path, cw_error *error);
 

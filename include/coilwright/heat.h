@@ -373,37 +373,6 @@ typedef struct cw_heat_run {
 CW_API cw_status cw_heat_follow(cw_heat *heat, const cw_heat_duty *duty, cw_heat_run *run, cw_error *error);
 CW_API void cw_heat_run_clear(cw_heat_run *run);
 
-/* ---- a rule for many windings of one room ---------------------------------------------------------------------- */
-
-enum { CW_RULE_POWERS = 3 };
-
-/** What a few solves of a section say of every winding that fills the same room: rises over the ambient for a watt at
- *  some powers, and how the winding warms over time, as a sum of two exponentials. Plain numbers: a search may copy
- *  them and ask a million times. Of windings that fill less of the room, or conduct otherwise, an estimate. */
-typedef struct cw_heat_rule {
-    double ambient_c;
-    double power_w[CW_RULE_POWERS];       /* rising, of the section */
-    double mean_k_per_w[CW_RULE_POWERS];  /* the winding's mean, as the resistance method measures it */
-    double hot_k_per_w[CW_RULE_POWERS];   /* its hottest place */
-    double time_constant_s[2];            /* quick and slow: winding to iron, and iron to air, say; at power_w[1] */
-    double mean_quick_k_per_w, hot_quick_k_per_w; /* what of the rises comes quickly, the rest slowly */
-} cw_heat_rule;
-
-typedef struct cw_heat_ruled {
-    double mean_winding_c, hot_spot_c;    /* at the end of the on-time of the settled cycle; INFINITY: runs away */
-    double power_w;                       /* while on, of the section */
-} cw_heat_ruled;
-
-/** Solves the section on a coarse mesh at three powers around the one that warms the winding by 70 K, some ten
- *  milliseconds. Of the section's drive only alpha_20c_per_k counts.
- *  Test: tests/heat/test_rule.c (hot spot within 1 % of the rise steady, 3 % intermittent, of cw_heat_steady and
- *  cw_heat_follow, for rises from 25 to 150 K). */
-CW_API cw_status cw_heat_rule_of(const cw_heat_section *section, cw_heat_rule *rule, cw_error *error);
-
-/** The rule at a drive, whose resistance is that of the winding in the section; on_s INFINITY: continuous. */
-CW_API void cw_heat_rule_at(const cw_heat_rule *rule, const cw_drive *drive, double on_s, double period_s,
-                            cw_heat_ruled *ruled);
-
 /* ---- one heat run --------------------------------------------------------------------------------------------- */
 
 typedef struct cw_heat_reading {

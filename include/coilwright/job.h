@@ -2,8 +2,8 @@
 /* The job file and what it says, as plain structures.
  *
  * Knows: the schema of the job file (YAML 1.2, `coilwright: 1`), one table that reader, writer and template share
- * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc. Refuses to know: what the stages make of
- * it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage says.
+ * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, proof. Refuses to know: what the stages
+ * make of it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage says.
  *
  * Numbers that were not given are NAN, counts 0, names NULL; `given` flags say whether a section was there at all. */
 #ifndef COILWRIGHT_JOB_H
@@ -13,6 +13,7 @@
 #include "coilwright/choose.h"
 #include "coilwright/evidence.h"
 #include "coilwright/nc.h"
+#include "coilwright/proof.h"
 #include "coilwright/quantity.h"
 #include "coilwright/winding.h"
 #include "coilwright/wire.h"
@@ -26,7 +27,19 @@ typedef struct cw_job_former {
     char *material;
     double wall_m, flange_m, clearance_m;
     char *leads;                   /* in words: where they come out */
+    double class_c;
+    int sections;                  /* chambers beside each other; 0 not given */
+    double partition_m;            /* between two of them */
 } cw_job_former;
+
+/** Sheets, room kept free, and what they stand. */
+typedef struct cw_job_insulation {
+    bool given;
+    double sheet_m;                /* between layers */
+    int every;                     /* layers from sheet to sheet; 0 not given */
+    double margin_start_m, margin_end_m, sleeve_m, wrap_m; /* as in cw_lay_plan */
+    double class_c, lead_class_c;  /* of sheets and wrap; of leads and their sleeve */
+} cw_job_insulation;
 
 typedef struct cw_job_potting {
     bool given;
@@ -44,6 +57,23 @@ typedef struct cw_job_entry {
     cw_place at;
 } cw_job_entry;
 
+/** By which rules the finished coil is proved. */
+typedef struct cw_job_acceptance {
+    bool given;
+    cw_proof_service service;
+    cw_proof_practice practice;
+    cw_rise_rule rise;
+    double release_s;              /* within which it must let go; NAN not asked for */
+    unsigned left_out;             /* bit of each cw_proof_kind that is not done */
+} cw_job_acceptance;
+
+/** What the magnet has to hold. */
+typedef struct cw_job_load {
+    bool given;
+    cw_load what;                  /* pull_n NAN where it is to be computed */
+    cw_place at;
+} cw_job_load;
+
 /** One acceptance test as taken. */
 typedef struct cw_job_test {
     char *test;                    /* "winding-resistance" */
@@ -55,6 +85,7 @@ typedef struct cw_job_test {
     double current_a, voltage_v, time_s, ambient_c, lead_ohm;
     double reversed_h;             /* polarity: inductance of both with one of them reversed */
     double later_ohm;              /* insulation resistance after ten minutes */
+    double gap_m, plate_m;         /* pull: where it was pulled, and from how thick a plate; NAN as the magnet has it */
     bool dc, broke_down;           /* high potential */
     cw_place at;
 } cw_job_test;
@@ -85,11 +116,14 @@ typedef struct cw_job {
     cw_spool *stock;
     size_t stock_count;
     cw_job_former former;
+    cw_job_insulation insulation;
     cw_machine machine;            /* as given; cw_machine_defaults fills in the rest */
     bool magnet_given;
     cw_job_entry *magnet;
     size_t magnet_count;
     cw_job_potting potting;
+    cw_job_load load;
+    cw_job_acceptance acceptance;
     cw_job_test *proof;
     size_t proof_count;
     cw_job_heat_reading *heat_run;
@@ -107,6 +141,15 @@ typedef struct cw_job {
 CW_API cw_status cw_job_read(const char *text, size_t length, const char *name, const cw_wire_catalogue *catalogue,
                              cw_job **job, cw_errors *errors);
 CW_API void cw_job_destroy(cw_job **job);
+
+/** The same with values that overrule those of the text, each written "section.key=value", as in
+ *  "supply.voltage=24 V"; the section may be left out where it is `wanted` or the only one that has such a key:
+ *  "turns=2100". Lists of things (readings, stock, proof) are not reached. Mistakes are placed in CW_JOB_SET.
+ *  sets  [count]; a later one overrules an earlier one. Test: tests/job/test_set.c */
+CW_API cw_status cw_job_read_set(const char *text, size_t length, const char *name, const char *const *sets,
+                                 size_t count, const cw_wire_catalogue *catalogue, cw_job **job, cw_errors *errors);
+
+#define CW_JOB_SET "set" /* the file that a value set from outside is said to stand in */
 
 #define CW_JOB_LARGEST (1024 * 1024) /* bytes; a job is a page or two */
 
@@ -139,6 +182,33 @@ CW_API cw_status cw_job_write(const cw_job *job, cw_text *text, cw_error *error)
  *
  *  kind  "pot", "plunger", "u", "e", "bobbin" (a coil without a magnet) */
 CW_API cw_status cw_job_template(const char *kind, cw_unit_system units, cw_text *text, cw_error *error);
+
+/* ---- changes in a job's text that leave everything else in it as it stands ------------------------------------- */
+
+/** Adds an item to the end of a list, made where it is missing. The job need not be complete, only YAML.
+ *
+ *  text     the file, `length` bytes; `file` its name for messages, may be NULL
+ *  section  "readings" or "proof"
+ *  item     on one line, in braces: "{kind: turns, value: 1850}"; it must be sound by itself
+ *  remark   put behind it as a comment, or NULL; a list in brackets has no room for one
+ *  changed  receives the new text; cleared first, and empty on failure
+ *  CW_BAD_INPUT  the item is none; the file is laid out in a way that cannot be added to (with what to put in by hand)
+ *
+ *  Test: tests/job/test_edit.c */
+CW_API cw_status cw_job_text_add(const char *text, size_t length, const char *file, const cw_wire_catalogue *catalogue,
+                                 const char *section, const char *item, const char *remark, cw_text *changed,
+                                 cw_error *error);
+
+/** Takes out the item whose remark begins with `mark` and is the last of those in the order of letters (so of times
+ *  written year first: the latest), wherever it stands by now.
+ *  line  receives it as it stood */
+CW_API cw_status cw_job_text_take_back(const char *text, size_t length, const char *file, const char *mark,
+                                       cw_text *changed, cw_text *line, cw_error *error);
+
+/** The text of another job that starts from this one: without the readings of its proof, and with another name and
+ *  machine where they are not NULL. */
+CW_API cw_status cw_job_text_again(const char *text, size_t length, const char *file, const char *name,
+                                   const char *machine, cw_text *changed, cw_error *error);
 
 #ifdef __cplusplus
 }

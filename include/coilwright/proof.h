@@ -130,6 +130,8 @@ typedef struct cw_proof_request {
     bool magnet;                     /* there is a magnet to pull with and to let go */
     double pull_n, pull_doubt;       /* computed at the gap and plate of the test, and its doubt as a share; NAN none */
     double pull_needed_n;            /* what the machine asks for at that gap; NAN unknown */
+    double pull_gap_m, pull_plate_m; /* that gap, and the plate's thickness; NAN not known, or no plate */
+    bool pull_elsewhere;             /* they are not the machine's own: pull_needed_n was brought there by the field */
     double release_needed_s;         /* NAN unknown */
     double stored_energy_j;          /* at rated current, for the cautions; NAN unknown */
     unsigned left_out;               /* 1u << cw_proof_kind of tests the job leaves out */
@@ -406,6 +408,9 @@ typedef struct cw_hold {
  *  CW_BAD_INPUT  what is missing or out of range
  *  Test: tests/proof/test_load.c, tests/outside/magnetics_drilling.c */
 CW_API cw_status cw_hold_judge(const cw_load *load, cw_hold *hold, cw_error *error);
+
+/** The judgement to read, step by step; the document is cw_hold_json in proof/proof_json.h. */
+CW_API void cw_hold_write(const cw_hold *hold, cw_unit_system units, cw_text *text);
 
 /** Least thickness of plate that carries a round pole's flux: (d/4) B_gap/B_sat; of a long bar pole of width w with the
  *  return on both sides (w/2) or on one side w. The flux of the pole over the plate's section. */

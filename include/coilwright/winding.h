@@ -48,6 +48,7 @@ typedef struct cw_window {
 } cw_window;
 
 #define CW_TAPS_MOST 8
+#define CW_COIL_PARTS_MOST 8 /* windings in series on one former */
 
 /** What to lay. Zero-initialise, then fill; cw_winding_defaults gives the factors of common practice. */
 typedef struct cw_lay_plan {
@@ -127,6 +128,11 @@ typedef struct cw_winding {
     double greatest_layer_voltage_v; /* between two layers that lie on each other; random lay: the whole voltage */
     cw_tap taps[CW_TAPS_MOST];
     size_t tap_count;
+    size_t second_layer;          /* first layer of a second wire, in series on the first; 0: one wire throughout */
+    cw_wire second_wire;
+    size_t section_count;         /* several, one behind the other with partitions between; else 0 */
+    size_t section_layer[CW_COIL_PARTS_MOST]; /* first layer of each */
+    double section_start_m[CW_COIL_PARTS_MOST], section_length_m; /* layers' places are from the start flange of all */
 } cw_winding;
 
 /** Sets the factors of common practice that are still 0, and leaves the others. */
@@ -143,6 +149,12 @@ CW_API void cw_winding_defaults(cw_lay_plan *plan);
 CW_API cw_status cw_winding_lay(const cw_lay_plan *plan, cw_winding **winding, cw_error *error);
 CW_API void cw_winding_destroy(cw_winding **winding);
 
+/** The wire of a layer, counted from 0. */
+CW_API const cw_wire *cw_winding_wire(const cw_winding *winding, size_t layer);
+
+/** The section, counted from 1, that begins behind a layer; 0 where none does. */
+CW_API size_t cw_winding_section_behind(const cw_winding *winding, size_t layer);
+
 /** Length along the axis that the plan leaves to the wire: the window's less margins and start lead. */
 CW_API double cw_winding_clear_length(const cw_lay_plan *plan);
 
@@ -150,8 +162,6 @@ CW_API double cw_winding_clear_length(const cw_lay_plan *plan);
 CW_API double cw_window_bulge(const cw_window *window, double height_m, double bulge);
 
 /* ---- several windings in series on one former -------------------------------------------------------------- */
-
-#define CW_COIL_PARTS_MOST 8
 
 typedef enum cw_arrangement {
     CW_ONE_ON_ANOTHER, /* each begins where the one below ended, over `between_m` of sheet */
@@ -193,6 +203,15 @@ typedef struct cw_coil {
  *  Test: tests/winding/test_coil.c */
 CW_API cw_status cw_coil_lay(const cw_coil_plan *plan, cw_coil **coil, cw_error *error);
 CW_API void cw_coil_destroy(cw_coil **coil);
+
+/** Two windings on each other, one strand each, as one winding with a second wire; or sections of one wire as one
+ *  winding with its sections' layers one after the other; a coil of one part as that part. Plan and pitch tell of the
+ *  first part, everything else of the whole. The lower one's last layer must be full, so that the upper begins where a
+ *  layer would anyway.
+ *
+ *  CW_BAD_INPUT  more parts or strands on each other, a lower part that ends within a layer
+ *  Test: tests/winding/test_coil.c */
+CW_API cw_status cw_coil_join(const cw_coil *coil, cw_winding **winding, cw_error *error);
 
 /** Length of one turn with its wire centre height_m above the former, without helix and bulge. */
 CW_API double cw_window_turn_length(const cw_window *window, double height_m);

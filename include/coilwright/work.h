@@ -8,6 +8,7 @@
 #define COILWRIGHT_WORK_H
 
 #include "coilwright/base.h"
+#include "coilwright/book.h"
 #include "coilwright/choose.h"
 #include "coilwright/circuit.h"
 #include "coilwright/draw.h"
@@ -32,6 +33,10 @@ typedef struct cw_work cw_work;
 CW_API cw_status cw_work_open(const char *text, size_t length, const char *name, cw_work **work, cw_errors *errors);
 CW_API void cw_work_close(cw_work **work);
 
+/** The same with values that overrule those of the text, see cw_job_read_set. */
+CW_API cw_status cw_work_open_set(const char *text, size_t length, const char *name, const char *const *sets,
+                                  size_t count, cw_work **work, cw_errors *errors);
+
 /** The job and the wire tables; lent, as is everything the stages give. */
 CW_API const cw_job *cw_work_job(const cw_work *work);
 CW_API const cw_wire_catalogue *cw_work_catalogue(const cw_work *work);
@@ -44,6 +49,11 @@ CW_API cw_status cw_work_identify(cw_work *work, const cw_identification **ident
 
 /** What to wind instead. CW_BAD_INPUT where the window is missing, or neither readings nor wishes say what is wanted. */
 CW_API cw_status cw_work_choose(cw_work *work, const cw_choice **choice, cw_error *error);
+
+/** What would be wound without what the user insists on: without the values set from outside, or, where there are none,
+ *  without the own choice under `wanted`. before receives NULL where nothing is insisted on.
+ *  Test: tests/work/test_choose.c */
+CW_API cw_status cw_work_before(cw_work *work, const cw_choice **before, cw_error *error);
 
 /** The winding of the chosen option, or of the best one where none keeps every wish.
  *  chosen  receives false in the second case; may be NULL */
@@ -96,6 +106,12 @@ CW_API void cw_work_field_text(const cw_work_field_study *study, const cw_field_
  *  have no limits; without a magnet's dimensions the pull is held against what is asked for alone.
  *  CW_BAD_INPUT where a reading is none that its test takes. Test: tests/work/test_proof.c */
 CW_API cw_status cw_work_prove(cw_work *work, const cw_proof **proof, cw_error *error);
+
+/** Whether the magnet holds the job's load: by the pull measured, else as computed at its own gap and plate, less what a
+ *  warm winding and a low supply take.
+ *  hold  receives NULL where the job has no load; the text for a terminal is cw_hold_write
+ *  CW_BAD_INPUT  no pull was measured and none can be computed. Test: tests/work/test_proof.c */
+CW_API cw_status cw_work_hold(cw_work *work, const cw_hold **hold, cw_error *error);
 
 /** The job's coils switched on and off, all of the circuit as one. */
 typedef struct cw_work_switch_study {
@@ -188,12 +204,37 @@ typedef enum cw_figure {
     CW_FIGURE_SWITCH_OFF,
     CW_FIGURE_SUPPRESSORS, /* a table */
     CW_FIGURE_LAID,        /* the program as replayed, every turn where it comes to lie */
-    CW_FIGURE_TRAVERSE     /* and the guide against turns */
+    CW_FIGURE_TRAVERSE,    /* and the guide against turns */
+    CW_FIGURE_OPTIONS      /* what can be wound instead */
 } cw_figure;
 CW_API cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error);
 
 /** A summary in some twenty lines: what it was, what to wind, what the program does, what to check, what is missing. */
 CW_API void cw_work_summary(cw_work *work, cw_text *text);
+
+/* ---- into the book --------------------------------------------------------------------------------------------- */
+
+/** What the job is found by: its window, the resistance that was read, and the winding where one can be laid. */
+CW_API void cw_work_book_keys(cw_work *work, cw_book_keys *keys);
+
+/** Enters the job into the book together with the documents of all stages that it gives enough for, all or nothing.
+ *
+ *  entry       as in cw_book_job_add; `keys` is filled in here. Of a job that is there only yaml and time_s are taken
+ *  on_version  as in cw_book_job_save
+ *  job         0 for a new one; receives its number
+ *  version     receives the version's number */
+CW_API cw_status cw_work_enter(cw_work *work, cw_book *book, const cw_book_entry *entry, bool with_results,
+                               int on_version, cw_book_id *job, int *version, cw_error *error);
+
+typedef struct cw_work_signing {
+    int version;                   /* that `work` was opened from */
+    const char *who, *note;        /* as in cw_book_signing */
+    long long time_s;
+} cw_work_signing;
+
+/** Signs the job's proof as it stands: see cw_book_sign. */
+CW_API cw_status cw_work_sign(cw_work *work, cw_book *book, cw_book_id job, const cw_work_signing *signing,
+                              cw_error *error);
 
 #ifdef __cplusplus
 }

@@ -5,18 +5,28 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Copies as much as fits and ends on a whole UTF-8 character. */
-static void copy_cut(char *to, size_t size, const char *from)
+/* Copies as many whole characters as fit. Sentences quote what was found, which need not be text: a byte that is no UTF-8
+ * becomes a question mark and a control character a blank, so that a sentence can go anywhere. */
+static void copy_text(char *to, size_t size, const char *from)
 {
-    size_t length = strlen(from);
+    size_t left = strlen(from), used = 0;
 
-    if (length >= size) {
-        length = size - 1;
-        while (length > 0 && ((unsigned char)from[length] & 0xC0) == 0x80)
-            length--;
+    while (left > 0) {
+        uint32_t code = '?';
+        const int bytes = cw_utf8_decode(from, left, &code);
+        const size_t taken = bytes > 0 ? (size_t)bytes : 1;
+
+        if (used + taken >= size)
+            break;
+        if (bytes == 0 || code < ' ' || code == 0x7F)
+            to[used] = bytes == 0 ? '?' : ' ';
+        else
+            memcpy(to + used, from, taken);
+        used += taken;
+        from += taken;
+        left -= taken;
     }
-    memcpy(to, from, length);
-    to[length] = '\0';
+    to[used] = '\0';
 }
 
 static void fill(cw_error *error, const cw_place *at, const char *expected, const char *format, va_list arguments)
@@ -28,14 +38,14 @@ static void fill(cw_error *error, const cw_place *at, const char *expected, cons
     memset(error, 0, sizeof *error);
     if (at != NULL) {
         if (at->file != NULL)
-            copy_cut(error->file, sizeof error->file, at->file);
+            copy_text(error->file, sizeof error->file, at->file);
         error->line = at->line;
         error->column = at->column;
     }
     if (expected != NULL)
-        copy_cut(error->expected, sizeof error->expected, expected);
+        copy_text(error->expected, sizeof error->expected, expected);
     vsnprintf(text, sizeof text, format, arguments);
-    copy_cut(error->text, sizeof error->text, text);
+    copy_text(error->text, sizeof error->text, text);
 }
 
 cw_status cw_refuse(cw_error *error, const cw_place *at, const char *expected, const char *format, ...)

@@ -46,6 +46,16 @@ cw_status cw_book__end(cw_book *book, cw_status status, const char *doing, cw_er
     return status;
 }
 
+cw_status cw_book_together(cw_book *book, cw_book_writes *writes, void *context, cw_error *error)
+{
+    cw_status status = cw_book__begin(book, error);
+
+    if (status != CW_OK)
+        return status;
+    status = writes(book, context, error);
+    return cw_book__end(book, status, "The book cannot be written", error);
+}
+
 /* ---- opening ----------------------------------------------------------------------------------------------- */
 
 /* "file:" address with what means something in it escaped. NULL without memory. */
@@ -373,5 +383,7 @@ cw_status cw_book_check(cw_book *book, cw_errors *errors)
                             errors);
     if (status == CW_OK)
         status = check_photos(book, &wrong, errors);
+    if (status == CW_OK)
+        status = cw_book__check_signatures(book, &wrong, errors);
     return status != CW_OK ? status : wrong > 0 ? CW_FAILED : CW_OK;
 }

@@ -85,6 +85,22 @@ cw_status cw_book__check_text(const char *text, size_t most, const char *what, b
 /* A job within a transaction; uid NULL: a new one. */
 cw_status cw_book__job_put(cw_book *book, const cw_book_entry *entry, const char *uid, cw_book_id *job,
                            cw_error *error);
+/* The document of a result, and its row's id in *result (may be NULL). */
+cw_status cw_book__result_put(cw_book *book, cw_book_id job, int version, const char *verb, const char *json,
+                              long long time_s, long long *result, cw_error *error);
+
+/* ---- signature.c ---- */
+
+/* A row of a signature whose result is there. */
+cw_status cw_book__signature_put(cw_book *book, cw_book_id job, long long result, const cw_book_signing *signing,
+                                 const char *sha256, cw_error *error);
+
+/* Adds what is signed and no longer what it was. */
+cw_status cw_book__check_signatures(cw_book *book, size_t *wrong, cw_errors *errors);
+
+/* The sum that is signed: over the inputs, a zero byte, and the proof. False without memory. */
+bool cw_book__signature_sum(const char *yaml, const char *proof, char sha256[65]);
+
 cw_status cw_book__version_put(cw_book *book, cw_book_id job, int number, const char *yaml, long long time_s,
                                cw_error *error);
 

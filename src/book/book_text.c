@@ -97,6 +97,31 @@ static void write_readings(const cw_book_job *job, cw_text *text)
     }
 }
 
+/* By the beginning of its sum, which is the beginning of its name in the folder of pictures. */
+static void write_photos(const cw_book_job *job, cw_text *text)
+{
+    for (size_t i = 0; i < job->photo_count; i++)
+        cw_text_print(text, "  photo %.12s.%s, %lld kB%s%s\n", job->photos[i].sha256, job->photos[i].type,
+                      (job->photos[i].bytes + 1023) / 1024, job->photos[i].caption != NULL ? ": " : "",
+                      job->photos[i].caption != NULL ? job->photos[i].caption : "");
+}
+
+static void write_signatures(const cw_book_job *job, cw_text *text)
+{
+    char when[32];
+
+    for (size_t i = 0; i < job->signature_count; i++) {
+        const cw_book_signature *signature = &job->signatures[i];
+
+        cw_text_print(text, "  %s  version %d, proof %s, signed by %s", date(signature->time_s, when, sizeof when),
+                      signature->version, signature->verdict, signature->who);
+        if (signature->note != NULL)
+            cw_text_print(text, ": %s", signature->note);
+        cw_text_print(text, " (%.12s)%s\n", signature->sha256,
+                      signature->sound ? "" : "; what lies here is NOT what was signed");
+    }
+}
+
 static void write_money(const cw_book_job *job, cw_unit_system units, cw_text *text)
 {
     char length[48], mass[48];
@@ -107,14 +132,34 @@ static void write_money(const cw_book_job *job, cw_unit_system units, cw_text *t
         cw_text_print(text, "  spool %lld: %s of %s, %s\n", job->uses[i].spool, length, job->uses[i].size, mass);
     }
     for (size_t i = 0; i < job->cost_count; i++)
-        cw_text_print(text, "  %s %.2f %s\n", job->costs[i].kind, job->costs[i].amount,
-                      job->costs[i].note != NULL ? job->costs[i].note : "");
+        cw_text_print(text, "  %s %.2f%s%s\n", job->costs[i].kind, job->costs[i].amount,
+                      job->costs[i].note != NULL ? ", " : "", job->costs[i].note != NULL ? job->costs[i].note : "");
     if (!isnan(job->spent))
         cw_text_print(text, "  spent %.2f\n", job->spent);
     if (!isnan(job->hours_total))
         cw_text_print(text, "  hours %.2f\n", job->hours_total);
     if (!isnan(job->instead))
         cw_text_print(text, "  a bought one would have cost %.2f\n", job->instead);
+}
+
+/* What it is found by, in a line. */
+static void write_what(const cw_book_keys *keys, cw_unit_system units, cw_text *text)
+{
+    char first[48], second[48];
+
+    if (keys->wire[0] != '\0')
+        cw_text_print(text, "  %s %s, %.0f turns\n", keys->wire, keys->build, keys->turns);
+    if (!isnan(keys->resistance_20c_ohm))
+        cw_text_print(text, "  %s at 20 °C\n",
+                      amount(CW_RESISTANCE, keys->resistance_20c_ohm, units, first, sizeof first));
+    if (isnan(keys->inner_m[0]))
+        return;
+    cw_text_print(text, "  window %s, on %s", keys->shape,
+                  amount(CW_LENGTH, keys->inner_m[0], units, first, sizeof first));
+    if (keys->inner_m[1] > 0 && keys->inner_m[1] != keys->inner_m[0])
+        cw_text_print(text, " by %s", amount(CW_LENGTH, keys->inner_m[1], units, first, sizeof first));
+    cw_text_print(text, ", %s long, %s deep\n", amount(CW_LENGTH, keys->length_m, units, first, sizeof first),
+                  amount(CW_LENGTH, keys->depth_m, units, second, sizeof second));
 }
 
 void cw_book_write_job(const cw_book_job *job, cw_unit_system units, cw_text *text)
@@ -132,7 +177,10 @@ void cw_book_write_job(const cw_book_job *job, cw_unit_system units, cw_text *te
         cw_text_print(text, "started from job %lld\n", job->based_on);
     if (job->note != NULL)
         cw_text_print(text, "%s\n", job->note);
+    write_what(&job->keys, units, text);
     write_readings(job, text);
+    write_photos(job, text);
+    write_signatures(job, text);
     write_money(job, units, text);
 }
 

@@ -133,6 +133,18 @@ static void put_versions(const cw_book_job *job, cw_text *record)
                                             job->results[i].verb, "made_s", (json_int_t)job->results[i].time_s));
 }
 
+static void put_signatures(const cw_book_job *job, cw_text *record)
+{
+    cw_text_add(record, "signatures:\n");
+    for (size_t i = 0; i < job->signature_count; i++)
+        cw_book__put_item(record, json_pack("{s:i, s:I, s:s, s:s, s:o, s:s, s:I}", "version", job->signatures[i].version,
+                                            "result", (json_int_t)job->signatures[i].result + 1, "verdict",
+                                            job->signatures[i].verdict, "who", job->signatures[i].who, "note",
+                                            cw_book__json_text(job->signatures[i].note), "sha256",
+                                            job->signatures[i].sha256, "signed_s",
+                                            (json_int_t)job->signatures[i].time_s));
+}
+
 /* The uid of the job it started from, or null. */
 static cw_status put_basis(const export *export, const cw_book_job *job, cw_text *record)
 {
@@ -166,6 +178,7 @@ static cw_status add_record(export *export, const cw_book_job *job)
     cw_book__put(&record, "keys", keys_json(&job->keys));
     status = put_basis(export, job, &record);
     put_versions(job, &record);
+    put_signatures(job, &record);
     put_readings(job, &record);
     put_photos_and_money(job, &record);
     put_uses(export, job, &record);

@@ -66,28 +66,33 @@ static void add_words(conditions *all, const char *part)
     add_text(all, " AND j.id IN (SELECT rowid FROM job_text WHERE words MATCH ?)", 1, all->phrase.data);
 }
 
-/* instr over lower case is a plain search for a part: a per cent sign in a machine's name means itself. */
+/* instr over lower case is a plain search for a part: a per cent sign in a machine's name means itself. The inner query
+ * looks at no more than it must to know which jobs come first; the rest is fetched for those alone. */
 static void put_together(const cw_book_query *query, conditions *all)
 {
-    cw_text_add(&all->sql, "SELECT j.id, j.name, m.name, c.name, j.state, j.changed_s,"
-                           " (SELECT max(number) FROM version WHERE job = j.id), " CW_BOOK__KEY_COLUMNS
-                           " FROM job j JOIN coil c ON c.id = j.coil JOIN machine m ON m.id = c.machine"
-                           " LEFT JOIN job_key k ON k.job = j.id WHERE 1");
+    const bool by_machine = query->machine != NULL && query->machine[0] != '\0';
+
+    cw_text_print(&all->sql,
+                  "SELECT j.id, j.name, m.name, c.name, j.state, j.changed_s, (SELECT max(number) FROM version"
+                  " WHERE job = j.id), " CW_BOOK__KEY_COLUMNS " FROM (SELECT j.id AS found FROM job j%s"
+                  " LEFT JOIN job_key k ON k.job = j.id WHERE 1", by_machine ? " JOIN coil c ON c.id = j.coil" : "");
     add_range(all, "k.resistance_20c_ohm", query->resistance_20c_ohm);
     add_range(all, "k.inner_m", query->inner_m);
     add_range(all, "k.length_m", query->length_m);
     add_range(all, "k.depth_m", query->depth_m);
     add_range(all, "k.turns", query->turns);
     add_text(all, " AND k.wire = ?", 1, query->wire);
-    add_text(all, " AND m.id IN (SELECT id FROM machine WHERE instr(lower(name), lower(?)) > 0)", 1, query->machine);
+    add_text(all, " AND c.machine IN (SELECT id FROM machine WHERE instr(lower(name), lower(?)) > 0)", 1, query->machine);
     add_words(all, query->text);
     if (query->state >= 0) {
         cw_text_add(&all->sql, " AND j.state = ?");
         all->values[all->count].real = true;
         all->values[all->count++].number = query->state;
     }
-    cw_text_print(&all->sql, " ORDER BY j.changed_s DESC, j.id DESC LIMIT %zu",
-                  (query->most == 0 ? (size_t)100 : query->most) + 1);
+    cw_text_print(&all->sql,
+                  " ORDER BY j.changed_s DESC, j.id DESC LIMIT %zu) JOIN job j ON j.id = found JOIN coil c"
+                  " ON c.id = j.coil JOIN machine m ON m.id = c.machine LEFT JOIN job_key k ON k.job = j.id"
+                  " ORDER BY j.changed_s DESC, j.id DESC", (query->most == 0 ? (size_t)100 : query->most) + 1);
 }
 
 static sqlite3_stmt *prepare(cw_book *book, const conditions *all, cw_error *error)

@@ -16,6 +16,9 @@ static const char *const doing = "The import cannot be saved";
 
 static const unsigned long long total_most = 8ull * 1024 * 1024 * 1024; /* bytes read out of one zip */
 
+/* Job files and results pack to a tenth or a thirtieth; deflate can do a thousandth, of nothing but one letter. */
+static const unsigned long long packed_most = 200, packed_least = 1024 * 1024;
+
 typedef struct import {
     cw_book *book;
     zip_t *zip;
@@ -57,10 +60,13 @@ static cw_status read_file(import *import, const char *name, size_t most, char *
     cw_status status;
 
     *content = NULL;
-    if (zip_stat(import->zip, name, 0, &about) != 0 || (about.valid & ZIP_STAT_SIZE) == 0)
+    if (zip_stat(import->zip, name, 0, &about) != 0 || (about.valid & (ZIP_STAT_SIZE | ZIP_STAT_COMP_SIZE)) !=
+                                                       (ZIP_STAT_SIZE | ZIP_STAT_COMP_SIZE))
         return refuse_file(import, name, "the file is missing");
     if (about.size > most || (import->total += about.size) > total_most)
         return refuse_file(import, name, "the file is too large");
+    if (about.size > packed_least && about.size / packed_most > about.comp_size)
+        return refuse_file(import, name, "the file is packed tighter than any text of a job");
     *content = cw_allocate((size_t)about.size + 1, 1);
     if (*content == NULL)
         return cw_no_memory(import->error);
@@ -176,18 +182,52 @@ static cw_status add_result(const job_import *job, const json_t *item, size_t at
     size_t length;
     cw_status status;
 
-    if (!is_verb(verb) || version < 1)
+    if (!is_verb(verb) || version < 1 || version > 1000000)
         return refuse_file(job->import, job->uid, "a result without a verb or version");
     snprintf(name, sizeof name, "jobs/%s/results/%lld-%zu-%s.json", job->uid, version, at + 1, verb);
     status = read_file(job->import, name, CW_BOOK__TEXT_MOST, &text, &length);
     if (status == CW_OK)
         status = cw_book__check_text(text, CW_BOOK__TEXT_MOST, "The result", true, job->import->error);
     if (status == CW_OK)
-        status = cw_book__run(job->import->book, doing, job->import->error,
-                              "INSERT INTO result (job, version, verb, json, made_s) VALUES (?, ?, ?, ?, ?)", "iissi",
-                              (long long)job->id, version, verb, text, time_of(item, "made_s", job->made_s));
+        status = cw_book__result_put(job->import->book, job->id, (int)version, verb, text,
+                                     time_of(item, "made_s", job->made_s), NULL, job->import->error);
     cw_free(text);
     return status;
+}
+
+/* The row of the job's N-th result, from 1, in the order in which they are exported; 0 none. */
+static cw_status result_row(const job_import *job, long long number, long long *row)
+{
+    return cw_book__number(job->import->book, 0, row, job->import->error,
+                           "SELECT id FROM result WHERE job = ? ORDER BY version, id LIMIT 1 OFFSET ?", "ii",
+                           (long long)job->id, number - 1);
+}
+
+static cw_status add_signature(const job_import *job, const json_t *item, size_t at)
+{
+    const long long number = cw_book__get_integer(item, "result"), version = cw_book__get_integer(item, "version");
+    const char *sha256 = cw_book__get_text(item, "sha256"), *verdict = cw_book__get_text(item, "verdict");
+    const cw_book_signing signing = {
+        .version = (int)version, .verdict = verdict, .who = cw_book__get_text(item, "who"),
+        .note = cw_book__get_text(item, "note"), .time_s = time_of(item, "signed_s", job->made_s),
+    };
+    long long row = 0;
+    cw_status status;
+
+    (void)at;
+    if (number < 1 || version < 1 || version > 1000000 || sha256 == NULL || strlen(sha256) != 64 || verdict == NULL ||
+        (strcmp(verdict, "pass") != 0 && strcmp(verdict, "open") != 0))
+        return refuse_file(job->import, job->uid, "a signature that is none");
+    status = cw_book__check_text(signing.who, 200, "The name of who signed", true, job->import->error);
+    if (status == CW_OK)
+        status = cw_book__check_text(signing.note, 2000, "The note", false, job->import->error);
+    if (status == CW_OK)
+        status = result_row(job, number, &row);
+    if (status == CW_OK && row == 0)
+        status = refuse_file(job->import, job->uid, "a signature without its proof");
+    return status == CW_OK ? cw_book__signature_put(job->import->book, job->id, row, &signing, sha256,
+                                                    job->import->error)
+                           : status;
 }
 
 static cw_status add_reading(const job_import *job, const json_t *item, size_t at)
@@ -317,6 +357,8 @@ static cw_status put_job(job_import *job)
         status = each(job, "versions", add_numbered_version);
     if (status == CW_OK)
         status = each(job, "results", add_result);
+    if (status == CW_OK)
+        status = each(job, "signatures", add_signature);
     if (status == CW_OK)
         status = each(job, "readings", add_reading);
     if (status == CW_OK)

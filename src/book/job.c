@@ -264,6 +264,19 @@ cw_status cw_book_job_set_note(cw_book *book, cw_book_id job, const char *note, 
     return cw_book__end(book, status, saving, error);
 }
 
+cw_status cw_book__result_put(cw_book *book, cw_book_id job, int version, const char *verb, const char *json,
+                              long long time_s, long long *result, cw_error *error)
+{
+    const cw_status status =
+        cw_book__run(book, "The result cannot be saved", error,
+                     "INSERT INTO result (job, version, verb, json, made_s) VALUES (?, ?, ?, ?, ?)", "iissi",
+                     (long long)job, (long long)version, verb, json, cw_book__time(time_s));
+
+    if (status == CW_OK && result != NULL)
+        *result = sqlite3_last_insert_rowid(book->db);
+    return status;
+}
+
 cw_status cw_book_result_add(cw_book *book, cw_book_id job, int version, const char *verb, const char *json,
                              long long time_s, cw_error *error)
 {
@@ -283,9 +296,7 @@ cw_status cw_book_result_add(cw_book *book, cw_book_id job, int version, const c
     if (status == CW_OK && number == 0)
         status = cw_refuse(error, &(cw_place){ .file = book->path }, NULL, "Job %lld has no version %d.", job, version);
     if (status == CW_OK)
-        status = cw_book__run(book, "The result cannot be saved", error,
-                              "INSERT INTO result (job, version, verb, json, made_s) VALUES (?, ?, ?, ?, ?)", "iissi",
-                              (long long)job, number, verb, json, cw_book__time(time_s));
+        status = cw_book__result_put(book, job, (int)number, verb, json, time_s, NULL, error);
     return cw_book__end(book, status, "The result cannot be saved", error);
 }
 

@@ -3,6 +3,7 @@
 #include "book/book_internal.h"
 
 #include <math.h>
+#include <string.h>
 
 /* Reads one row into the next item of its list; false without memory. */
 typedef bool row_reader(sqlite3_stmt *row, cw_book_job *job);
@@ -134,6 +135,28 @@ static bool read_use(sqlite3_stmt *row, cw_book_job *job)
     return !no_memory;
 }
 
+static bool read_signature(sqlite3_stmt *row, cw_book_job *job)
+{
+    cw_book_signature *signature = cw_book__grow(&job->signatures, &job->signature_count, sizeof *signature);
+    bool no_memory = false;
+    char sum[65];
+
+    if (signature == NULL)
+        return false;
+    signature->version = sqlite3_column_int(row, 0);
+    signature->who = cw_book__text(row, 1, &no_memory);
+    signature->verdict = cw_book__text(row, 2, &no_memory);
+    signature->note = cw_book__text(row, 3, &no_memory);
+    signature->sha256 = cw_book__text(row, 4, &no_memory);
+    signature->time_s = sqlite3_column_int64(row, 5);
+    signature->result = (size_t)sqlite3_column_int64(row, 6);
+    if (no_memory || !cw_book__signature_sum((const char *)sqlite3_column_text(row, 7),
+                                             (const char *)sqlite3_column_text(row, 8), sum))
+        return false;
+    signature->sound = strcmp(sum, signature->sha256) == 0;
+    return true;
+}
+
 /* In this order: the head first, which says whether there is such a job. */
 static const struct {
     row_reader *read;
@@ -153,6 +176,11 @@ static const struct {
     { read_hours, "SELECT hours, who, what, made_s FROM hours WHERE job = ? ORDER BY id" },
     { read_use, "SELECT u.spool, s.size, u.length_m, s.mass_kg_per_m, s.price, s.bought_m, u.note, u.made_s"
                 " FROM stock_use u JOIN spool s ON s.id = u.spool WHERE u.job = ? ORDER BY u.id" },
+    { read_signature,
+      "SELECT s.version, s.who, s.verdict, s.note, s.sha256, s.signed_s, (SELECT count(*) FROM result o"
+      " WHERE o.job = r.job AND (o.version, o.id) < (r.version, r.id)), v.yaml, r.json"
+      " FROM signature s JOIN result r ON r.id = s.result JOIN version v ON v.job = s.job AND v.number = s.version"
+      " WHERE s.job = ? ORDER BY s.id" },
 };
 
 static cw_status read_part(cw_book *book, size_t part, cw_book_job *job, size_t *rows, cw_error *error)
@@ -252,6 +280,12 @@ static void free_lists(cw_book_job *job)
         cw_free(job->uses[i].size);
         cw_free(job->uses[i].note);
     }
+    for (size_t i = 0; i < job->signature_count; i++) {
+        cw_free(job->signatures[i].who);
+        cw_free(job->signatures[i].verdict);
+        cw_free(job->signatures[i].note);
+        cw_free(job->signatures[i].sha256);
+    }
 }
 
 void cw_book_job_destroy(cw_book_job **job)
@@ -272,6 +306,7 @@ void cw_book_job_destroy(cw_book_job **job)
     cw_free((*job)->costs);
     cw_free((*job)->hours);
     cw_free((*job)->uses);
+    cw_free((*job)->signatures);
     cw_free(*job);
     *job = NULL;
 }

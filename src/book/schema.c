@@ -3,7 +3,7 @@
  * (tests/book/layout_N.sql holds one of each).
  *
  *     machine ─< coil ─< job ─< version ─< result
- *                         ├──< reading, photo, cost, hours
+ *                         ├──< reading, photo, cost, hours, signature
  *                         ├─── job_key          what it is found by, of its latest version
  *                         ├─── job_text         words of its name, coil and note, by rowid
  *     spool ─< stock_use >┘
@@ -76,7 +76,17 @@ static const char *const layout_4[] = {
     NULL,
 };
 
-static const char *const *const layouts[CW_BOOK_LAYOUT] = { layout_1, layout_2, layout_3, layout_4 };
+/* Who stands for a proof. */
+static const char *const layout_5[] = {
+    "CREATE TABLE signature (id INTEGER PRIMARY KEY, job INTEGER NOT NULL, version INTEGER NOT NULL,"
+    " result INTEGER NOT NULL REFERENCES result(id), verdict TEXT NOT NULL, who TEXT NOT NULL, note TEXT,"
+    " sha256 TEXT NOT NULL, signed_s INTEGER NOT NULL, FOREIGN KEY (job, version) REFERENCES version(job, number)) "
+    "STRICT",
+    "CREATE INDEX signature_by_job ON signature (job)",
+    NULL,
+};
+
+static const char *const *const layouts[CW_BOOK_LAYOUT] = { layout_1, layout_2, layout_3, layout_4, layout_5 };
 
 cw_status cw_book__migrate(cw_book *book, int from, cw_error *error)
 {

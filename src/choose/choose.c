@@ -77,10 +77,27 @@ static cw_status check_set(const cw_choice_request *request, cw_error *error)
     if (set->in_hand < 0 || set->in_hand > 4)
         return cw_refuse(error, NULL, "1 to 4 strands", "%d strands in hand cannot be laid side by side here.",
                          set->in_hand);
+    if (set->layers < 0 || set->layers > 100000)
+        return cw_refuse(error, NULL, "1 to 100 000 layers", "%d layers cannot be wound.", set->layers);
+    if (request->sections > 1 && set->turns % request->sections != 0)
+        return cw_refuse(error, NULL, "turns that all sections share alike",
+                         "%ld turns do not go into %d equal sections.", set->turns, request->sections);
     for (size_t i = 0; i < request->system_count; i++)
         if (request->system[i].class_c < 0 || request->system[i].class_c > 1000)
             return cw_refuse(error, NULL, "90, 105, 120, 130, 155, 180, 200, 220 or 250",
                              "The class of the %s is %g.", request->system[i].name, request->system[i].class_c);
+    return CW_OK;
+}
+
+static cw_status check_sections(const cw_choice_request *request, cw_error *error)
+{
+    if (request->sections < 0 || request->sections > CW_COIL_PARTS_MOST)
+        return cw_refuse(error, NULL, "1 to 8 sections", "A former of %d sections cannot be wound for.",
+                         request->sections);
+    if (request->sections > 1 && !((request->sections - 1) * request->partition_m < request->window.length_m))
+        return cw_refuse(error, NULL, "thinner partitions, or fewer", "%d partitions of %.4g mm leave no room in a "
+                         "window of %.4g mm.", request->sections - 1, 1e3 * request->partition_m,
+                         1e3 * request->window.length_m);
     return CW_OK;
 }
 
@@ -97,6 +114,8 @@ static cw_status check_request(const cw_choice_request *request, cw_error *error
         status = check_wishes(request, error);
     if (status == CW_OK)
         status = check_set(request, error);
+    if (status == CW_OK)
+        status = check_sections(request, error);
     return status;
 }
 
@@ -118,6 +137,8 @@ static void prepare_plan(cw_choose__problem *problem)
     problem->plan = request->factors;
     problem->plan.window = request->window;
     problem->plan.in_hand = 0;
+    problem->plan.window.length_m =
+        (request->window.length_m - (problem->sections - 1) * request->partition_m) / problem->sections;
     problem->plan.tap_count = 0; /* where taps go follows from the turns */
     if (request->wanted.given && request->wanted.lay_given)
         problem->plan.lay = request->wanted.lay;
@@ -128,7 +149,7 @@ static void prepare_plan(cw_choose__problem *problem)
 static cw_status turns_by_laying(const cw_choose__problem *problem, double *turns, cw_error *error)
 {
     const cw_original *original = &problem->request->original;
-    const double ohm = original->resistance_20c_ohm.p50;
+    const double ohm = original->resistance_20c_ohm.p50 / problem->sections;
     cw_choose__ladder ladder = { NULL, 0 };
     cw_lay_plan plan = problem->plan;
     cw_status status;
@@ -184,7 +205,7 @@ static void prepare_resistance(cw_choose__problem *problem, double original_ohm)
     const double step = problem->per_volt_factor;
 
     if (wanted->given && wanted->resistance_rule == CW_EXACTLY) {
-        problem->resistance = wanted->resistance_ohm;
+        problem->resistance = wanted->resistance_ohm / problem->sections;
         problem->tolerance = wanted->resistance_doubt_ohm > 0 ? wanted->resistance_doubt_ohm / wanted->resistance_ohm
                                                               : usual_tolerance;
     } else if (original_ohm > 0) {
@@ -206,7 +227,7 @@ static void prepare_strength(cw_choose__problem *problem)
     problem->target_at = problem->original_at;
     problem->least_at = CW_CHOOSE__LEAST_SHARE * problem->original_at;
     if (wanted->given && wanted->ampere_turns_rule != CW_SAME && !problem->ac && problem->heat.known) {
-        problem->target_at = problem->least_at = wanted->ampere_turns;
+        problem->target_at = problem->least_at = wanted->ampere_turns / problem->sections;
         problem->at_least = true;
     }
 }
@@ -265,19 +286,21 @@ cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_cat
         .request = request, .catalogue = catalogue, .resistance = NAN, .tolerance = NAN, .turns = NAN,
         .original_hot_c = NAN, .original_power_w = NAN, .original_at = NAN, .target_at = NAN, .least_at = NAN,
     };
+    problem->sections = request->sections > 1 ? request->sections : 1;
     problem->ac = request->supply.given && request->supply.kind == CW_AC;
-    problem->voltage_v = coil_voltage(request, given);
+    problem->voltage_v = coil_voltage(request, given) / problem->sections;
     problem->per_volt_factor = original->supply_voltage_v > 0 && given > 0 ? given / original->supply_voltage_v : 1;
     prepare_plan(problem);
-    cw_choose__heat_make(&problem->plan.window, &request->supply, problem->voltage_v, &problem->heat);
+    cw_choose__heat_make(&request->window, &request->supply, &request->cooling, problem->voltage_v, &problem->heat);
+    problem->heat.mean_k_per_w *= problem->sections; /* each has its share of the watts */
     problem->class_c = request->wanted.given && request->wanted.thermal_class_c > 0 ? request->wanted.thermal_class_c
                                                                                     : usual_class_c;
     prepare_system(problem);
     problem->home = original->wire_known                ? original->wire.size.system
                     : request->units == CW_INCH_UNITS ? CW_AWG
                                                         : CW_METRIC;
-    problem->original_turns = original->turns.p50 > 0 ? original->turns.p50 : NAN;
-    ohm = ohm > 0 ? ohm : NAN;
+    problem->original_turns = original->turns.p50 > 0 ? original->turns.p50 / problem->sections : NAN;
+    ohm = ohm > 0 ? ohm / problem->sections : NAN;
     if (isnan(problem->original_turns))
         status = turns_by_laying(problem, &problem->original_turns, error);
     prepare_original(problem, ohm);
@@ -287,20 +310,61 @@ cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_cat
     return status;
 }
 
+void cw_choose__whole(const cw_choose__problem *section, cw_choose__problem *whole)
+{
+    const int count = section->sections;
+
+    *whole = *section;
+    whole->sections = 1;
+    whole->resistance *= count;
+    whole->turns *= count;
+    whole->voltage_v *= count;
+    whole->original_turns *= count;
+    whole->original_power_w *= count;
+    if (!section->ac) { /* there they are relative to the wanted turns */
+        whole->original_at *= count;
+        whole->target_at *= count;
+        whole->least_at *= count;
+    }
+    whole->heat.voltage_v *= count;
+    whole->heat.mean_k_per_w /= count;
+}
+
 /* ---- the way through --------------------------------------------------------------------------------------- */
 
 /* Something must say what the winding is for. */
 static bool has_aim(const cw_choose__problem *problem)
 {
-    return problem->aim != CW_CHOOSE__BY_ROOM || !isnan(problem->target_at) || problem->request->set.turns > 0;
+    return problem->aim != CW_CHOOSE__BY_ROOM || !isnan(problem->target_at) || cw_choose__turns_set(problem);
+}
+
+static bool is_own(const cw_choice_set *set)
+{
+    return set->turns > 0 || set->layers > 0 || set->in_hand > 0 || set->size[0] != '\0' || set->builds != 0 ||
+           set->materials != 0 || set->option != NULL;
+}
+
+/* What the user insists on may miss a wish, but not burn or stay outside its window. */
+static bool may_stand(const cw_choice *choice)
+{
+    const unsigned never = CW_WISH_FITS | CW_WISH_COOL;
+
+    return choice->option_count > 0 && (choice->options[0].missed & (choice->own ? never : ~0u)) == 0;
 }
 
 static void fill_head(const cw_choose__problem *problem, cw_choice *choice)
 {
+    choice->units = problem->request->units;
+    choice->own = is_own(&problem->request->set);
+    choice->in_magnet = problem->heat.in_magnet;
     choice->wanted_resistance_20c_ohm = problem->resistance;
     choice->tolerance = problem->tolerance;
     choice->wanted_turns = problem->turns;
     choice->coil_voltage_v = problem->voltage_v > 0 ? problem->voltage_v : NAN;
+    choice->original_coil_voltage_v =
+        problem->per_volt_factor != 1 ? problem->voltage_v / problem->per_volt_factor : NAN;
+    choice->original_resistance_20c_ohm = problem->request->original.resistance_20c_ohm.p50;
+    choice->original_turns = problem->original_turns;
     choice->least_ampere_turns = problem->heat.known ? problem->least_at : NAN;
     choice->original_ampere_turns = problem->heat.known ? problem->original_at : NAN;
     choice->original_power_w = problem->original_power_w;
@@ -310,7 +374,7 @@ static void fill_head(const cw_choose__problem *problem, cw_choice *choice)
 cw_status cw_choose(const cw_choice_request *request, const cw_wire_catalogue *catalogue, cw_choice **choice,
                     cw_error *error)
 {
-    cw_choose__problem problem;
+    cw_choose__problem problem, whole;
     cw_choice *made;
     cw_status status;
 
@@ -323,14 +387,17 @@ cw_status cw_choose(const cw_choice_request *request, const cw_wire_catalogue *c
     made = cw_allocate(1, sizeof *made);
     if (made == NULL)
         return cw_no_memory(error);
-    fill_head(&problem, made);
+    cw_choose__whole(&problem, &whole);
+    fill_head(&whole, made);
     if (has_aim(&problem))
         status = cw_choose__search(&problem, made, error);
     cw_choose__mark_pareto(made);
-    if (status == CW_OK && made->option_count > 0 && made->options[0].missed == 0)
+    if (status == CW_OK && request->set.option != NULL)
+        status = cw_choose__pick(request->set.option, made, error);
+    if (status == CW_OK && may_stand(made))
         made->chosen = &made->options[0];
     if (status == CW_OK)
-        status = cw_choose__summary(&problem, made, error);
+        status = cw_choose__summary(&whole, made, error);
     if (status != CW_OK) {
         cw_choice_destroy(&made);
         return status;

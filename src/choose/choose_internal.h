@@ -23,6 +23,11 @@ typedef enum cw_choose__aim { CW_CHOOSE__BY_RESISTANCE, CW_CHOOSE__BY_TURNS, CW_
 #define CW_CHOOSE__SURE 0.9         /* probability from which on a winding is said to fit */
 #define CW_CHOOSE__LEAST_SHARE 0.95 /* of the original's ampere-turns that "same" asks for */
 
+/* Rise over the one allowed up to which a coil is let pass where the original's estimate was as high: a bare coil's
+ * estimate may be twice what the coil has in its iron, one by the magnet's own section a tenth. docs/choose.md. */
+#define CW_CHOOSE__LENIENT_BARE 2.0
+#define CW_CHOOSE__LENIENT_IN_MAGNET 1.1
+
 /* Sheet between two windings of two sizes: the upper lies flat, and the joint under it is covered. 0.03 to 0.1 mm
  * [winding: §7, common practice]. */
 #define CW_CHOOSE__BETWEEN_M 1e-4
@@ -36,16 +41,19 @@ typedef enum cw_choose__aim { CW_CHOOSE__BY_RESISTANCE, CW_CHOOSE__BY_TURNS, CW_
 /* Rise of a coil by its watts, see heat.c. */
 typedef struct cw_choose__heat {
     bool known;         /* the supply is */
+    bool in_magnet;     /* by the request's cooling */
     double voltage_v;
     double ambient_c;
     double mean_k_per_w; /* of the winding's mean, duty included */
     double hot_share;    /* rise of the hottest place over that of the mean */
 } cw_choose__heat;
 
-/* The request made ready: defaults in, wishes as numbers. */
+/* The request made ready: defaults in, wishes as numbers. Of several sections everything here is that of one: its room,
+ * its share of volts, ohms, turns and ampere-turns, and the kelvin that a watt in each of them gives. */
 typedef struct cw_choose__problem {
     const cw_choice_request *request;
     const cw_wire_catalogue *catalogue;
+    int sections;
     cw_lay_plan plan;             /* window and factors; wire, in_hand, turns still open */
     bool ac;
     cw_choose__aim aim;
@@ -85,9 +93,12 @@ typedef struct cw_choose__ladder {
 cw_status cw_choose__prepare(const cw_choice_request *request, const cw_wire_catalogue *catalogue,
                              cw_choose__problem *problem, cw_error *error);
 
+/* The same problem seen as the whole coil: what words tell. */
+void cw_choose__whole(const cw_choose__problem *section, cw_choose__problem *whole);
+
 /* ---- heat.c */
-void cw_choose__heat_make(const cw_window *window, const cw_supply *supply, double coil_voltage_v,
-                          cw_choose__heat *heat);
+void cw_choose__heat_make(const cw_window *window, const cw_supply *supply, const cw_choice_cooling *cooling,
+                          double coil_voltage_v, cw_choose__heat *heat);
 /* Rise of the winding's mean over ambient at that resistance of 20 °C and voltage. */
 double cw_choose__mean_rise(const cw_choose__heat *heat, const cw_conductor *conductor, double resistance_20c_ohm,
                             double voltage_v);
@@ -104,8 +115,9 @@ double cw_choose__ladder_turns(const cw_choose__ladder *ladder, double length_m)
 double cw_choose__shelf_length(const cw_choose__problem *problem, const cw_wire *wire);
 bool cw_choose__spool_is(const cw_spool *spool, const cw_wire *wire);
 double cw_choose__spool_length(const cw_spool *spool, const cw_wire *wire);
-/* Wire to have ready for in_hand strands of that length together. */
+/* Wire to have ready for in_hand strands of that length together; of all sections, for the length in one of them. */
 double cw_choose__with_margin(double length_m, int in_hand);
+double cw_choose__all_with_margin(const cw_choose__problem *problem, double length_m, int in_hand);
 void cw_choose__shelf_fill(const cw_choose__problem *problem, cw_choice_option *option);
 double cw_choose__shelf_class(const cw_choose__problem *problem, const cw_wire *wire);
 
@@ -113,8 +125,10 @@ double cw_choose__shelf_class(const cw_choose__problem *problem, const cw_wire *
 double cw_choose__ampere_turns(const cw_choose__problem *problem, const cw_wire *wire, long turns,
                                double resistance_20c_ohm);
 double cw_choose__hot_spot(const cw_choose__problem *problem, const cw_wire *wire, double resistance_20c_ohm);
-/* Hot spot up to which a case is cool enough. */
-double cw_choose__cool_c(const cw_choose__problem *problem, const cw_choose__case *one);
+/* What the shelf counts: 1, more where it is preferred, nothing where only likeness counts. */
+double cw_choose__shelf_weight(const cw_choose__problem *problem);
+/* Hot spot up to which a coil that may have limit_c is cool enough. */
+double cw_choose__cool_c(const cw_choose__problem *problem, double limit_c);
 double cw_choose__fixed_points(const cw_choose__problem *problem, const cw_choose__case *one);
 /* Points lost by a number of turns; safe_turns is the greatest that surely fits. */
 double cw_choose__points(const cw_choose__problem *problem, const cw_choose__case *one, long turns, long safe_turns,
@@ -124,6 +138,8 @@ double cw_choose__distance_points(const cw_choose__problem *problem, const cw_ch
                                   double length_m);
 
 /* ---- search.c */
+/* Whether turns or layers are set. */
+bool cw_choose__turns_set(const cw_choose__problem *problem);
 /* Greatest number of turns that surely fits; 0 where one does not. */
 long cw_choose__safe_turns(const cw_choose__problem *problem, const cw_lay_plan *plan, long most);
 cw_status cw_choose__search(const cw_choose__problem *problem, cw_choice *choice, cw_error *error);
@@ -156,6 +172,10 @@ void cw_choose__option_layers(const cw_choose__problem *problem, double greatest
 /* Makes words of one that hold together: lower case, hyphens for blanks. */
 void cw_choose__make_id(char *id);
 void cw_choose__mark_pareto(cw_choice *choice);
+/* Puts the option of that id first. */
+cw_status cw_choose__pick(const char *id, cw_choice *choice, cw_error *error);
+/* "two strands of 29 AWG heavy" */
+void cw_choose__wires_in_words(const cw_choice_option *option, char *buffer, size_t size);
 void cw_choose__reasons(const cw_choose__problem *problem, cw_choice_option *option);
 cw_status cw_choose__summary(const cw_choose__problem *problem, cw_choice *choice, cw_error *error);
 

@@ -47,7 +47,7 @@ static json_t *option_json(const cw_choice_option *option)
 {
     return json_pack("{s:s, s:s, s:s, s:s, s:i, s:I, s:I, s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, "
                      "s:f, s:f, s:f, s:f, s:f, s:b, s:b, s:i, s:o, s:f, s:o, s:I, s:o, s:o, s:f, s:o, s:o, s:o, "
-                     "s:b, s:o}",
+                     "s:b, s:o, s:i}",
                      "id", option->id,
                      "size", option->wire.size.name,
                      "build", cw_build_name(option->wire.build),
@@ -86,7 +86,8 @@ static json_t *option_json(const cw_choice_option *option)
                      "flux_density_t", number(option->flux_density_t),
                      "share", number(option->share),
                      "pareto", (int)option->pareto,
-                     "second", second_json(option));
+                     "second", second_json(option),
+                     "sections", option->sections);
 }
 
 static json_t *room_json(const cw_choice_room *room)
@@ -98,7 +99,25 @@ static json_t *room_json(const cw_choice_room *room)
                      room->in_hand, "turns", (json_int_t)room->turns, "missing_depth_m", room->depth_m);
 }
 
-json_t *cw_choice_json(const cw_choice *choice)
+/* What the user's own choice changes; null where there is nothing beside it. */
+static json_t *changes_json(const cw_choice *choice, const cw_choice *before)
+{
+    cw_choice_change changes[CW_CHANGES_MOST];
+    const size_t count = before != NULL && before->option_count > 0 && choice->option_count > 0
+                             ? cw_choice_changes(&before->options[0], &choice->options[0], choice->units, changes) : 0;
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < count && list != NULL; i++)
+        if (json_array_append_new(list, json_pack("{s:s, s:s, s:s, s:s}", "what", changes[i].what, "before",
+                                                  changes[i].before, "after", changes[i].after, "text",
+                                                  changes[i].text)) != 0) {
+            json_decref(list);
+            return NULL;
+        }
+    return list;
+}
+
+json_t *cw_choice_json(const cw_choice *choice, const cw_choice *before)
 {
     json_t *options = json_array();
 
@@ -107,7 +126,8 @@ json_t *cw_choice_json(const cw_choice *choice)
             json_decref(options);
             return NULL;
         }
-    return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:f, s:f, s:I}",
+    return json_pack("{s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:f, s:f, s:I, s:b, "
+                     "s:b, s:o, s:o}",
                      "chosen", choice->chosen != NULL ? json_string(choice->chosen->id) : json_null(),
                      "options", options,
                      "summary", choice->summary,
@@ -119,8 +139,16 @@ json_t *cw_choice_json(const cw_choice *choice)
                      "original_power_w", number(choice->original_power_w),
                      "original_hot_spot_c", number(choice->original_hot_spot_c),
                      "coil_voltage_v", number(choice->coil_voltage_v),
+                     "original_coil_voltage_v", number(choice->original_coil_voltage_v),
+                     "original_resistance_20c_ohm", number(choice->original_resistance_20c_ohm),
+                     "original_turns", number(choice->original_turns),
                      "room", room_json(&choice->room),
                      "margin", CW_CHOICE_MARGIN,
                      "margin_ends_m", CW_CHOICE_ENDS_M,
-                     "wires_tried", (json_int_t)choice->wires_tried);
+                     "wires_tried", (json_int_t)choice->wires_tried,
+                     "own", (int)choice->own,
+                     "in_magnet", (int)choice->in_magnet,
+                     "instead_of", before != NULL && before->option_count > 0 ? json_string(before->options[0].id)
+                                                                              : json_null(),
+                     "changes", changes_json(choice, before));
 }

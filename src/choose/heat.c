@@ -7,8 +7,8 @@
  *
  * h from the rule 125 K per W/in2 of MIL-HDBK-217F, section 11.3 [heat: §3.3], k from the middle of the band for dry,
  * layer-wound coils [heat: §4, low confidence], the slab from [heat: §5.1]. Iron that touches the coil makes it cooler,
- * resin too, a closed box hotter: an estimate to compare options by. The stage `heat` does better where there is a
- * magnet. */
+ * resin too, a closed box hotter: an estimate to compare options by. Where the coil's own place has been computed, the
+ * request brings K/W and hot-spot share from there. */
 #include "choose/choose_internal.h"
 
 #include <math.h>
@@ -35,8 +35,8 @@ static double duty_share(const cw_window *window, const cw_supply *supply)
     return expm1(-share * supply->duty_period_s / constant_s) / expm1(-supply->duty_period_s / constant_s);
 }
 
-void cw_choose__heat_make(const cw_window *window, const cw_supply *supply, double coil_voltage_v,
-                          cw_choose__heat *heat)
+void cw_choose__heat_make(const cw_window *window, const cw_supply *supply, const cw_choice_cooling *cooling,
+                          double coil_voltage_v, cw_choose__heat *heat)
 {
     const double biot = surface_w_per_m2_k * window->depth_m / section_w_per_m_k;
 
@@ -47,6 +47,11 @@ void cw_choose__heat_make(const cw_window *window, const cw_supply *supply, doub
     heat->mean_k_per_w =
         duty_share(window, supply) * (1 + biot / 3) / (surface_w_per_m2_k * warm_surface_m2(window));
     heat->hot_share = (1 + biot / 2) / (1 + biot / 3);
+    heat->in_magnet = heat->known && cooling->mean_k_per_w > 0;
+    if (heat->in_magnet) {
+        heat->mean_k_per_w = cooling->mean_k_per_w;
+        heat->hot_share = cooling->hot_share;
+    }
 }
 
 /* At a fixed voltage the watts fall as the coil warms: x (c + a x) = K V^2/R20 with c = 1 + a (ambient - 20). */

@@ -49,7 +49,7 @@ void cw_choose__option_circuit(const cw_choose__problem *problem, cw_choice_opti
 {
     const cw_choice_request *request = problem->request;
     const cw_circuit *circuit = &request->circuit;
-    const double others = request->original.resistance_20c_ohm.p50;
+    const double others = request->original.resistance_20c_ohm.p50 / problem->sections;
     const double ratio = circuit->connection == CW_SERIES ? option->resistance_20c_ohm / others
                                                           : others / option->resistance_20c_ohm;
 
@@ -89,7 +89,7 @@ static void fill_winding(const cw_choose__problem *problem, const cw_winding *wi
     option->resistance_20c_ohm = winding->resistance_20c_ohm;
     option->length_m = winding->wire_length_m;
     option->mass_kg = winding->mass_kg;
-    option->wire_length_m = cw_choose__with_margin(option->length_m, option->in_hand);
+    option->wire_length_m = cw_choose__all_with_margin(problem, option->length_m, option->in_hand);
     option->wire_mass_kg = option->wire_length_m * option->wire.mass_kg_per_m;
     option->fits_probability = cw_choice_fit_probability(&option->plan, doubts);
     option->resistance_in_tolerance_probability = NAN;
@@ -106,6 +106,16 @@ void cw_choice_coil(const cw_choice_option *option, cw_coil_plan *plan)
     plan->arrangement = CW_ONE_ON_ANOTHER;
     plan->part_count = 1;
     plan->parts[0] = (cw_coil_part){ option->wire, option->in_hand, option->turns - option->second_turns };
+    if (option->sections > 1) {
+        plan->arrangement = CW_SIDE_BY_SIDE;
+        plan->part_count = (size_t)option->sections;
+        plan->between_m = option->partition_m;
+        plan->common.window.length_m = option->sections * option->plan.window.length_m +
+                                       (option->sections - 1) * option->partition_m;
+        plan->common.voltage_v = option->sections * option->plan.voltage_v;
+        for (int i = 0; i < option->sections; i++)
+            plan->parts[i] = (cw_coil_part){ option->wire, option->in_hand, option->turns / option->sections };
+    }
     if (!option->two_sizes)
         return;
     plan->part_count = 2;
@@ -113,9 +123,25 @@ void cw_choice_coil(const cw_choice_option *option, cw_coil_plan *plan)
     plan->between_m = CW_CHOOSE__BETWEEN_M;
 }
 
+/* Of all sections. Current, temperatures and the volts between layers are those of each. */
+static void add_sections(const cw_choose__problem *problem, cw_choice_option *option)
+{
+    const int count = problem->sections;
+
+    option->sections = count;
+    option->partition_m = count > 1 ? problem->request->partition_m : 0;
+    option->turns *= count;
+    option->resistance_20c_ohm *= count;
+    option->ampere_turns *= count;
+    option->power_w *= count;
+    option->length_m *= count;
+    option->mass_kg *= count;
+}
+
 cw_status cw_choose__option_fill(const cw_choose__problem *problem, const cw_choose__case *one, long turns,
                                  double points, unsigned missed, cw_choice_option *option, cw_error *error)
 {
+    cw_choose__problem whole;
     cw_winding *winding;
     cw_status status;
 
@@ -131,13 +157,15 @@ cw_status cw_choose__option_fill(const cw_choose__problem *problem, const cw_cho
     status = cw_winding_lay(&option->plan, &winding, error);
     if (status != CW_OK)
         return status;
-    name_option(option);
     fill_winding(problem, winding, option);
     cw_choose__option_electric(problem, option);
     cw_choose__option_circuit(problem, option);
     cw_choose__option_layers(problem, winding->greatest_layer_voltage_v, option);
     cw_choose__shelf_fill(problem, option);
-    cw_choose__reasons(problem, option);
+    add_sections(problem, option);
+    name_option(option);
+    cw_choose__whole(problem, &whole);
+    cw_choose__reasons(&whole, option);
     cw_winding_destroy(&winding);
     return CW_OK;
 }
@@ -181,4 +209,40 @@ void cw_choose__mark_pareto(cw_choice *choice)
             if (beats(&choice->options[j], &choice->options[i]))
                 choice->options[i].pareto = false;
     }
+}
+
+/* ---- the user's own choice ---------------------------------------------------------------------------------- */
+
+/* An id, or all of it before the turns. */
+static bool is_called(const cw_choice_option *option, const char *id)
+{
+    const size_t length = strlen(id);
+    const char *turns = strrchr(option->id, '-');
+
+    return strcmp(option->id, id) == 0 ||
+           (turns != NULL && (size_t)(turns - option->id) == length && strncmp(option->id, id, length) == 0);
+}
+
+cw_status cw_choose__pick(const char *id, cw_choice *choice, cw_error *error)
+{
+    const char *nearest = NULL;
+    int least = 24;
+
+    for (size_t i = 0; i < choice->option_count; i++) {
+        const cw_choice_option picked = choice->options[i];
+        const int distance = cw_word_distance(id, picked.id, least);
+
+        if (is_called(&picked, id)) {
+            memmove(&choice->options[1], &choice->options[0], i * sizeof picked);
+            choice->options[0] = picked;
+            return CW_OK;
+        }
+        if (distance < least) {
+            least = distance;
+            nearest = choice->options[i].id;
+        }
+    }
+    return cw_refuse(error, NULL, "an option of the list that \"choose\" gives",
+                     "There is no option \"%.60s\"%s%s%s.", id, nearest != NULL ? "; the nearest is \"" : " on the list", nearest != NULL ? nearest : "",
+                     nearest != NULL ? "\"" : "");
 }

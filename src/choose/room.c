@@ -63,7 +63,7 @@ cw_status cw_choose__find_room(const cw_choose__problem *problem, const cw_choos
     cw_status status = CW_OK;
     long best_turns = 0;
 
-    if (problem->aim == CW_CHOOSE__BY_ROOM || problem->request->set.turns > 0)
+    if (problem->aim == CW_CHOOSE__BY_ROOM || cw_choose__turns_set(problem))
         return CW_OK;
     for (size_t i = 0; i < count && status == CW_OK; i++) {
         double points = INFINITY;
@@ -77,7 +77,7 @@ cw_status cw_choose__find_room(const cw_choose__problem *problem, const cw_choos
         }
     }
     if (status == CW_OK && best != NULL)
-        choice->room = (cw_choice_room){ true, best->wire, best->in_hand, best_turns,
+        choice->room = (cw_choice_room){ true, best->wire, best->in_hand, problem->sections * best_turns,
                                          missing_depth(problem, best, best_turns) };
     return status;
 }

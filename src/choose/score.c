@@ -40,10 +40,23 @@ double cw_choose__hot_spot(const cw_choose__problem *problem, const cw_wire *wir
                                                           resistance_20c_ohm, problem->voltage_v);
 }
 
-/* The estimate is rough. A coil no hotter than the original was, by the same estimate, is let pass, with a drawback. */
-double cw_choose__cool_c(const cw_choose__problem *problem, const cw_choose__case *one)
+/* The estimate is rough. A coil no hotter than the original was, by the same estimate, is let pass, with a drawback; but
+ * not beyond what the estimate can be off. */
+double cw_choose__cool_c(const cw_choose__problem *problem, double limit_c)
 {
-    return isnan(problem->original_hot_c) ? one->limit_c : fmax(one->limit_c, problem->original_hot_c + 1);
+    const double lenient = problem->heat.in_magnet ? CW_CHOOSE__LENIENT_IN_MAGNET : CW_CHOOSE__LENIENT_BARE;
+    const double most = problem->heat.ambient_c + lenient * (limit_c - problem->heat.ambient_c);
+
+    return isnan(problem->original_hot_c) ? limit_c : fmax(limit_c, fmin(problem->original_hot_c + 1, most));
+}
+
+double cw_choose__shelf_weight(const cw_choose__problem *problem)
+{
+    const cw_wanted *wanted = &problem->request->wanted;
+
+    if (!wanted->given || wanted->prefer == CW_PREFER_BALANCE)
+        return 1;
+    return wanted->prefer == CW_PREFER_SHELF ? 4 : 0;
 }
 
 double cw_choose__fixed_points(const cw_choose__problem *problem, const cw_choose__case *one)
@@ -63,7 +76,7 @@ double cw_choose__fixed_points(const cw_choose__problem *problem, const cw_choos
         points += build_points[one->wire.build];
     if (one->shelf_m > 0)
         return points;
-    points += CW_CHOOSE__POINTS_TO_BUY;
+    points += cw_choose__shelf_weight(problem) * CW_CHOOSE__POINTS_TO_BUY;
     if (one->wire.size.intermediate)
         points += 12;
     if (one->wire.size.system != problem->home)
@@ -102,7 +115,7 @@ double cw_choose__points(const cw_choose__problem *problem, const cw_choose__cas
 {
     const double ohm = resistance_of(one, length_m);
     const double at = cw_choose__ampere_turns(problem, &one->wire, turns, ohm);
-    const double hot = cw_choose__hot_spot(problem, &one->wire, ohm), cool = cw_choose__cool_c(problem, one);
+    const double hot = cw_choose__hot_spot(problem, &one->wire, ohm), cool = cw_choose__cool_c(problem, one->limit_c);
     double points = one->fixed + cw_choose__distance_points(problem, one, turns, length_m);
 
     *missed = one->fine ? CW_WISH_HANDLED : 0;
@@ -126,7 +139,7 @@ double cw_choose__points(const cw_choose__problem *problem, const cw_choose__cas
         *missed |= CW_WISH_AMPERE_TURNS;
         points += CW_CHOOSE__POINTS_AMPERE_TURNS;
     }
-    if (one->shelf_m > 0 && cw_choose__with_margin(length_m * one->in_hand, one->in_hand) > one->shelf_m)
-        points += CW_CHOOSE__POINTS_SHORT;
+    if (one->shelf_m > 0 && cw_choose__all_with_margin(problem, length_m * one->in_hand, one->in_hand) > one->shelf_m)
+        points += cw_choose__shelf_weight(problem) * CW_CHOOSE__POINTS_SHORT;
     return points;
 }

@@ -106,7 +106,7 @@ static double coolest_allowed_ohm(const turns_search *s)
 {
     const cw_choose__heat *heat = &s->problem->heat;
     const cw_conductor *conductor = cw_wire_conductor(s->problem->catalogue, s->one->wire.material);
-    const double rise = (cw_choose__cool_c(s->problem, s->one) - heat->ambient_c) / heat->hot_share;
+    const double rise = (cw_choose__cool_c(s->problem, s->one->limit_c) - heat->ambient_c) / heat->hot_share;
 
     if (!heat->known || !(rise > 0))
         return NAN;
@@ -151,14 +151,41 @@ static void weigh_about_strength(turns_search *s)
     }
 }
 
+bool cw_choose__turns_set(const cw_choose__problem *problem)
+{
+    return problem->request->set.turns > 0 || problem->request->set.layers > 0;
+}
+
+/* Turns of so many full layers; 0 where they cannot be laid. */
+static cw_status turns_of_layers(const cw_lay_plan *plan, long layers, long *turns, cw_error *error)
+{
+    cw_lay_plan full = *plan;
+    cw_winding *winding;
+    cw_status status;
+
+    full.turns = (long)fmin(1e7, (double)layers * (cw_winding_clear_length(plan) /
+                                                   (plan->in_hand * plan->wire.overall_diameter_m.nominal) + 2));
+    status = cw_winding_lay(&full, &winding, error);
+    if (status != CW_OK)
+        return status == CW_BAD_INPUT ? CW_OK : status;
+    if (winding->layer_count >= (size_t)layers)
+        *turns = winding->layers[layers - 1].turns_total;
+    cw_winding_destroy(&winding);
+    return CW_OK;
+}
+
 /* Turns that the user insists on are judged as they are, fit or not. */
 static cw_status weigh_set_turns(const cw_choose__problem *problem, const cw_choose__case *one, cw_lay_plan *plan,
                                  weighed *w, cw_error *error)
 {
-    const long turns = problem->request->set.turns;
+    long turns = problem->request->set.turns / problem->sections;
     cw_winding *winding;
-    cw_status status;
+    cw_status status = CW_OK;
 
+    if (turns == 0)
+        status = turns_of_layers(plan, problem->request->set.layers, &turns, error);
+    if (status != CW_OK || turns == 0)
+        return status;
     plan->turns = turns;
     status = cw_winding_lay(plan, &winding, error);
     if (status != CW_OK)
@@ -180,7 +207,7 @@ cw_status cw_choose__best_turns(const cw_choose__problem *problem, const cw_choo
 
     *turns = 0;
     cw_choose__plan_of(problem, one, &plan);
-    if (problem->request->set.turns > 0) {
+    if (cw_choose__turns_set(problem)) {
         s.best.one = one;
         status = weigh_set_turns(problem, one, &plan, &s.best, error);
         *turns = s.best.turns;
@@ -203,7 +230,7 @@ cw_status cw_choose__best_turns(const cw_choose__problem *problem, const cw_choo
         weigh_about_strength(&s);
         if (one->shelf_m > 0)
             weigh_about(&s, cw_choose__ladder_turns(&ladder, (one->shelf_m / one->in_hand - CW_CHOICE_ENDS_M) /
-                                                                 (1 + CW_CHOICE_MARGIN)));
+                                                                 (1 + CW_CHOICE_MARGIN) / problem->sections));
         *turns = s.best.turns;
         *points = s.best.points;
         *missed = s.best.missed;
@@ -238,7 +265,7 @@ static double sure_steps(const cw_choose__problem *problem, const cw_choose__cas
 
     if (most_ohm < problem->resistance * (1 - problem->tolerance)) /* false where either is NAN */
         points += CW_CHOOSE__POINTS_RESISTANCE;
-    if (cw_choose__hot_spot(problem, &one->wire, most_ohm) > cw_choose__cool_c(problem, one))
+    if (cw_choose__hot_spot(problem, &one->wire, most_ohm) > cw_choose__cool_c(problem, one->limit_c))
         points += CW_CHOOSE__POINTS_COOL;
     if (isnan(problem->least_at) || problem->ac)
         return points;
@@ -276,8 +303,8 @@ static cw_status find_bound(const cw_choose__problem *problem, cw_choose__case *
     cw_lay_plan plan;
     cw_status status;
 
-    one->bound = problem->request->set.turns > 0 ? one->fixed : INFINITY;
-    if (problem->request->set.turns > 0)
+    one->bound = cw_choose__turns_set(problem) ? one->fixed : INFINITY;
+    if (cw_choose__turns_set(problem))
         return CW_OK;
     cw_choose__plan_of(problem, one, &plan);
     status = cw_choose__ladder_make(&plan, LADDER_DEPTH, &ladder, error);
@@ -328,14 +355,23 @@ static cw_status add_strands(const cw_choose__problem *problem, const cw_wire *w
     return CW_OK;
 }
 
+static bool is_allowed(const cw_choice_set *set, const cw_wire *wire)
+{
+    return (set->size[0] == '\0' || strcmp(set->size, wire->size.name) == 0) &&
+           (set->builds == 0 || (set->builds >> wire->build & 1u) != 0) &&
+           (set->materials == 0 || (set->materials >> wire->material & 1u) != 0);
+}
+
+/* What is set goes before what the search is bounded to. */
 static bool searched(const cw_choice_request *request, const cw_wire *wire)
 {
+    const cw_choice_set *set = &request->set;
     const unsigned builds = request->builds != 0 ? request->builds
                                                  : 1u << CW_SINGLE | 1u << CW_HEAVY | 1u << CW_TRIPLE;
 
-    return (builds >> wire->build & 1u) != 0 &&
-           (request->systems == 0 || (request->systems >> wire->size.system & 1u) != 0) &&
-           (wire->material == CW_COPPER || request->aluminium);
+    return is_allowed(set, wire) && (set->builds != 0 || (builds >> wire->build & 1u) != 0) &&
+           (set->size[0] != '\0' || request->systems == 0 || (request->systems >> wire->size.system & 1u) != 0) &&
+           (wire->material == CW_COPPER || set->materials != 0 || request->aluminium);
 }
 
 static cw_status add_stock(const cw_choose__problem *problem, case_list *list, cw_error *error)
@@ -354,7 +390,7 @@ static cw_status add_stock(const cw_choose__problem *problem, case_list *list, c
             status = cw_wire_make(problem->catalogue, size, spool->build, spool->material, &wire, error);
         for (size_t j = 0; j < i && status == CW_OK; j++)
             twice = twice || cw_choose__spool_is(&request->stock[j], &wire);
-        if (status == CW_OK && !twice && !searched(request, &wire))
+        if (status == CW_OK && !twice && !searched(request, &wire) && is_allowed(&request->set, &wire))
             status = add_strands(problem, &wire, list, error);
     }
     return status;
@@ -362,11 +398,7 @@ static cw_status add_stock(const cw_choose__problem *problem, case_list *list, c
 
 static cw_status list_cases(const cw_choose__problem *problem, case_list *list, cw_error *error)
 {
-    cw_status status;
-
-    if (problem->request->set.wire_given)
-        return add_strands(problem, &problem->request->set.wire, list, error);
-    status = add_stock(problem, list, error);
+    cw_status status = add_stock(problem, list, error);
 
     for (size_t i = 0; i < cw_wire_size_count(problem->catalogue); i++)
         for (int build = 0; build < CW_BARE; build++)

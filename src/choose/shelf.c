@@ -48,6 +48,11 @@ double cw_choose__with_margin(double length_m, int in_hand)
     return length_m * (1 + CW_CHOICE_MARGIN) + in_hand * CW_CHOICE_ENDS_M;
 }
 
+double cw_choose__all_with_margin(const cw_choose__problem *problem, double length_m, int in_hand)
+{
+    return cw_choose__with_margin(problem->sections * length_m, in_hand);
+}
+
 /* Lengths of the spools of a wire, longest first, with their prices. */
 static size_t collect(const cw_choose__problem *problem, const cw_wire *wire, double length[MOST_SPOOLS],
                       double price_per_m[MOST_SPOOLS])

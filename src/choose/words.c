@@ -88,6 +88,20 @@ static const char *strands_in_words(int in_hand)
     return words[in_hand];
 }
 
+void cw_choose__wires_in_words(const cw_choice_option *option, char *buffer, size_t size)
+{
+    char name[160];
+
+    snprintf(buffer, size, "%s%s%s", option->in_hand > 1 ? strands_in_words(option->in_hand) : "",
+             option->in_hand > 1 ? " strands of " : "", wires_of(option, name, sizeof name));
+}
+
+/* What temperatures stand on. */
+static const char *by_what(const cw_choose__problem *problem)
+{
+    return problem->heat.in_magnet ? "worked out in its magnet" : "an estimate, without the magnet";
+}
+
 /* ---- drawbacks, gravest first ------------------------------------------------------------------------------ */
 
 static void say_wishes(const cw_choose__problem *problem, cw_choice_option *option)
@@ -97,11 +111,12 @@ static void say_wishes(const cw_choose__problem *problem, cw_choice_option *opti
 
     if ((option->missed & CW_WISH_HANDLED) != 0)
         say(option, "%s bare is finer than the %s that can be handled here.",
-            small_length(problem, option->wire.size.diameter_m.nominal).text,
-            small_length(problem, problem->request->finest_m).text);
+            written(problem, CW_LENGTH, option->wire.size.diameter_m.nominal, 3).text,
+            written(problem, CW_LENGTH, problem->request->finest_m, 3).text);
     if ((option->missed & CW_WISH_COOL) != 0)
-        say(option, "Hot spot about %s, and only %s is allowed (an estimate, without the magnet).",
-            degrees(problem, option->hot_spot_c).text, degrees(problem, option->limit_c).text);
+        say(option, "Hot spot about %s, and only %s is allowed; %s%s.", degrees(problem, option->hot_spot_c).text,
+            degrees(problem, option->limit_c).text, by_what(problem),
+            problem->original_hot_c > option->limit_c ? ". The original was too hot as well" : "");
     if ((option->missed & CW_WISH_RESISTANCE) != 0)
         say(option, "%s at 20 °C, %s %s than the wanted %s%s.",
             written(problem, CW_RESISTANCE, option->resistance_20c_ohm, 4).text, percent(off).text,
@@ -119,8 +134,9 @@ static void say_doubts(const cw_choose__problem *problem, cw_choice_option *opti
     const double in_tolerance = option->resistance_in_tolerance_probability;
 
     if ((option->missed & CW_WISH_COOL) == 0 && option->hot_spot_c > option->limit_c)
-        say(option, "Hot spot about %s by an estimate without the magnet, over the %s allowed, as the original's was.",
-            degrees(problem, option->hot_spot_c).text, degrees(problem, option->limit_c).text);
+        say(option, "Hot spot about %s (%s), over the %s allowed, as the original's was.%s",
+            degrees(problem, option->hot_spot_c).text, by_what(problem), degrees(problem, option->limit_c).text,
+            problem->heat.in_magnet ? "" : " Iron around it makes it cooler: give its dimensions.");
     if ((option->missed & CW_WISH_RESISTANCE) == 0 && in_tolerance < 0.9)
         say(option, "Within the tolerance of the resistance in %.0f cases of 100: wire as bought varies. Measure the "
             "spool.", 100 * in_tolerance);
@@ -255,33 +271,103 @@ static const cw_choice_option *first_missing_only(const cw_choice *choice, unsig
     return NULL;
 }
 
-static void say_room(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
+/* What it would take, and what there is instead, as the parts of one list: "A; or B; or C." */
+typedef struct ways {
+    cw_text *text;
+    int count;
+} ways;
+
+static void begin_way(ways *w, const cw_wire *wire, int in_hand, long turns)
+{
+    char name[64];
+
+    cw_text_print(w->text, "%s%s%s%s, %ld turns, ", w->count++ == 0 ? " " : "; or ", name_of(wire, name, sizeof name),
+                  in_hand > 1 ? ", in hand " : "", in_hand > 1 ? strands_in_words(in_hand) : "", turns);
+}
+
+static void say_room(const cw_choose__problem *problem, const cw_choice *choice, ways *w)
 {
     const cw_choice_room *room = &choice->room;
-    char name[64];
 
     if (!room->known)
         return;
-    cw_text_print(text, " %s%s%s, %ld turns, needs %s more depth.", name_of(&room->wire, name, sizeof name),
-                  room->in_hand > 1 ? ", in hand " : "", room->in_hand > 1 ? strands_in_words(room->in_hand) : "",
-                  room->turns, small_length(problem, room->depth_m).text);
+    begin_way(w, &room->wire, room->in_hand, room->turns);
+    cw_text_print(w->text, "needs %s more depth", small_length(problem, room->depth_m).text);
 }
 
-static void say_strength(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
+static void say_strength(const cw_choose__problem *problem, const cw_choice *choice, ways *w)
 {
     const cw_choice_option *option = first_missing_only(choice, CW_WISH_AMPERE_TURNS);
-    char name[64];
 
     if (option == NULL)
         return;
-    name_of(&option->wire, name, sizeof name);
+    begin_way(w, &option->wire, option->in_hand, option->turns);
     if (problem->at_least)
-        cw_text_print(text, " %s, %ld turns, has %s of %s ampere-turns.", name, option->turns,
-                      written(problem, CW_AMPERE_TURNS, option->ampere_turns, 3).text,
-                      written(problem, CW_AMPERE_TURNS, problem->least_at, 3).text);
+        cw_text_print(w->text, "fits with %.0f of %.0f ampere-turns, %s less", option->ampere_turns, problem->least_at,
+                      percent(1 - option->ampere_turns / problem->least_at).text);
     else
-        cw_text_print(text, " %s, %ld turns, fits with %s less ampere-turns.", name, option->turns,
-                      percent(1 - option->ampere_turns_ratio).text);
+        cw_text_print(w->text, "fits with %s less ampere-turns", percent(1 - option->ampere_turns_ratio).text);
+}
+
+static void say_resistance(const cw_choose__problem *problem, const cw_choice *choice, ways *w)
+{
+    const cw_choice_option *option = first_missing_only(choice, CW_WISH_RESISTANCE);
+    const double off = option != NULL ? option->resistance_20c_ohm / problem->resistance - 1 : 0;
+
+    if (option == NULL)
+        return;
+    begin_way(w, &option->wire, option->in_hand, option->turns);
+    cw_text_print(w->text, "fits with %s, %s %s than wanted",
+                  written(problem, CW_RESISTANCE, option->resistance_20c_ohm, 4).text, percent(off).text,
+                  off < 0 ? "less" : "more");
+    if (option->hot_spot_c > option->limit_c)
+        cw_text_print(w->text, ", hot spot about %s", degrees(problem, option->hot_spot_c).text);
+}
+
+/* Of the wires that are too fine to be handled, and miss nothing else, the thickest. */
+static void say_handling(const cw_choose__problem *problem, const cw_choice *choice, ways *w)
+{
+    const cw_choice_option *thickest = NULL;
+
+    for (size_t i = 0; i < choice->option_count; i++) {
+        const cw_choice_option *o = &choice->options[i];
+
+        if (o->missed == CW_WISH_HANDLED &&
+            (thickest == NULL || o->wire.size.diameter_m.nominal > thickest->wire.size.diameter_m.nominal))
+            thickest = o;
+    }
+    if (thickest == NULL)
+        return;
+    begin_way(w, &thickest->wire, thickest->in_hand, thickest->turns);
+    cw_text_print(w->text, "needs wire of %s to be handled, where %s is the finest",
+                  written(problem, CW_LENGTH, thickest->wire.size.diameter_m.nominal, 3).text,
+                  written(problem, CW_LENGTH, problem->request->finest_m, 3).text);
+}
+
+static void say_ways(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
+{
+    ways w = { text, 0 };
+
+    say_handling(problem, choice, &w);
+    say_room(problem, choice, &w);
+    say_strength(problem, choice, &w);
+    say_resistance(problem, choice, &w);
+    if (w.count > 0)
+        cw_text_add(text, ".");
+}
+
+/* The resistance that would keep the class, and what it costs: at one wire's section power and pull go hand in hand. */
+static void say_cooler(const cw_choose__problem *problem, const cw_wire *wire, double limit_c, cw_text *text)
+{
+    const cw_choose__heat *heat = &problem->heat;
+    const cw_conductor *conductor = cw_wire_conductor(problem->catalogue, wire->material);
+    const double rise = (limit_c - heat->ambient_c) / heat->hot_share;
+    const double ohm = heat->mean_k_per_w * heat->voltage_v * heat->voltage_v /
+                       (rise * cw_wire_temperature_factor(conductor, heat->ambient_c + rise));
+
+    if (rise > 0 && ohm > problem->resistance)
+        cw_text_print(text, " From %s on it keeps that: more turns, as far as there is room.",
+                      written(problem, CW_RESISTANCE, ohm, 3).text);
 }
 
 /* At a wanted resistance every wire gives the same heat. */
@@ -291,16 +377,32 @@ static void say_heat(const cw_choose__problem *problem, const cw_choice *choice,
     const double hot = cw_choose__hot_spot(problem, &choice->options[0].wire, problem->resistance);
     const double limit = fmin(problem->class_c, problem->system_c);
 
-    if (!(hot > fmax(limit, isnan(problem->original_hot_c) ? 0 : problem->original_hot_c + 1)))
+    if (!(hot > cw_choose__cool_c(problem, limit)))
         return;
-    cw_text_print(text, " With %s the hot spot is at about %s, by an estimate without the magnet, where %s is allowed.",
+    cw_text_print(text, " With %s the hot spot is at about %s (%s), where %s is allowed.",
                   written(problem, CW_RESISTANCE, problem->resistance, 4).text, degrees(problem, hot).text,
-                  degrees(problem, limit).text);
+                  by_what(problem), degrees(problem, limit).text);
+    if (problem->original_hot_c > limit)
+        cw_text_add(text, " The original was as hot: that may be what it died of.");
+    say_cooler(problem, &choice->options[0].wire, limit, text);
     for (size_t i = 0; i < sizeof classes / sizeof classes[0]; i++)
         if (classes[i] >= hot) {
             cw_text_print(text, " Class %.0f throughout would do.", classes[i]);
             break;
         }
+}
+
+static void say_no_room(const cw_choose__problem *problem, cw_text *text)
+{
+    const cw_lay_plan *plan = &problem->plan;
+    const double length = cw_winding_clear_length(plan), depth = plan->window.depth_m - plan->wrap_m;
+
+    cw_text_print(text, "No wire that %s leaves room for one turn in this window.",
+                  problem->request->set.size[0] != '\0' ? "was asked for" : "can be had");
+    if (length < plan->window.length_m || depth < plan->window.depth_m)
+        cw_text_print(text, " Of its length margins and start lead leave %s, of its depth the wrap leaves %s.",
+                      small_length(problem, fmax(0, length)).text, small_length(problem, fmax(0, depth)).text);
+    cw_text_add(text, " Is one of the sizes mistyped?");
 }
 
 static void say_no(const cw_choose__problem *problem, const cw_choice *choice, cw_text *text)
@@ -316,15 +418,13 @@ static void say_no(const cw_choose__problem *problem, const cw_choice *choice, c
         return;
     }
     if (choice->option_count == 0) {
-        cw_text_add(text, "No wire that can be had leaves room for one turn in this window. Is one of its sizes "
-                          "mistyped?");
+        say_no_room(problem, text);
         return;
     }
     cw_text_add(text, "Nothing meets every wish.");
     before = text->length;
     say_heat(problem, choice, text);
-    say_room(problem, choice, text);
-    say_strength(problem, choice, text);
+    say_ways(problem, choice, text);
     if (text->length == before) { /* no option misses one wish alone */
         char what[256];
 
@@ -339,7 +439,12 @@ cw_status cw_choose__summary(const cw_choose__problem *problem, cw_choice *choic
     cw_status status = CW_OK;
     char what[256];
 
-    if (choice->chosen != NULL) {
+    if (choice->own && choice->option_count > 0) {
+        describe(problem, &choice->options[0], what, sizeof what);
+        cw_text_print(&text, choice->chosen != NULL ? "Your own choice: %s. %s"
+                                                    : "Your own choice cannot stand: %s. %s",
+                      what, choice->options[0].reason_count > 0 ? choice->options[0].reasons[0] : "");
+    } else if (choice->chosen != NULL) {
         describe(problem, choice->chosen, what, sizeof what);
         cw_text_print(&text, "Wind %s.", what);
         if (choice->chosen->reason_count > 0)

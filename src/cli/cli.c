@@ -35,8 +35,34 @@ static void print_options(FILE *out, const cli_option *options, size_t count)
     }
 }
 
+/* The word by which an action is called: the one behind its verb's. */
+static const char *action_word(const cli_verb *action)
+{
+    const char *blank = strchr(action->name, ' ');
+
+    return blank != NULL ? blank + 1 : action->name;
+}
+
+static void print_actions_help(FILE *out, const cli_verb *verb)
+{
+    fprintf(out, "coilwright %s ACTION [arguments] [options]\n\n%s\n\n", verb->name, verb->summary);
+    for (const cli_verb *action = verb->actions; action->name != NULL; action++) {
+        char left[64];
+
+        snprintf(left, sizeof left, "%s %s", action_word(action), action->arguments);
+        fprintf(out, "  %-35s %s\n", left, action->summary);
+    }
+    if (verb->details != NULL)
+        fprintf(out, "\n%s\n", verb->details);
+    fprintf(out, "\n\"coilwright %s ACTION --help\" tells more of one.\n", verb->name);
+}
+
 static void print_verb_help(FILE *out, const cli_verb *verb)
 {
+    if (verb->actions != NULL) {
+        print_actions_help(out, verb);
+        return;
+    }
     fprintf(out, "coilwright %s%s%s [options]\n\n%s\n", verb->name, verb->arguments[0] != '\0' ? " " : "",
             verb->arguments, verb->summary);
     if (verb->details != NULL)
@@ -53,6 +79,31 @@ static void print_help(FILE *out)
     for (const cli_verb *verb = cli_verbs; verb->name != NULL; verb++)
         fprintf(out, "  %-9s %-22s %s\n", verb->name, verb->arguments, verb->summary);
     fprintf(out, "\n\"coilwright VERB --help\" tells more of one. Begin with \"coilwright new -o job.yaml\".\n");
+}
+
+static json_t *options_json(const cli_option *options, size_t count)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < count; i++)
+        json_array_append_new(list, json_pack("{s:s, s:s?, s:s}", "name", options[i].name, "argument",
+                                              options[i].argument, "help", options[i].help));
+    return list;
+}
+
+/* The table of verbs, from which manual pages and completions are made (tools/manual.py). */
+static int print_help_json(void)
+{
+    cli_call call = { .json = true };
+    json_t *verbs = json_array();
+
+    for (const cli_verb *verb = cli_verbs; verb->name != NULL; verb++)
+        json_array_append_new(verbs, json_pack("{s:s, s:s, s:s, s:s?, s:o}", "name", verb->name, "arguments",
+                                               verb->arguments, "summary", verb->summary, "details", verb->details,
+                                               "options", options_json(verb->options, option_count(verb))));
+    return cli_write_json(&call, json_pack("{s:s, s:o, s:o}", "version", CW_VERSION, "verbs", verbs, "common",
+                                           options_json(common_options,
+                                                        sizeof common_options / sizeof common_options[0])), 0);
 }
 
 /* ---- messages ----------------------------------------------------------------------------------------------- */
@@ -171,6 +222,11 @@ const char *cli_value(const cli_call *call, const char *option)
     return NULL;
 }
 
+bool cli_given(const cli_call *call, const char *option)
+{
+    return cli_value(call, option) != NULL;
+}
+
 int cli_quantity(const cli_call *call, const char *option, cw_kind kind, cw_quantity *quantity, double *at_c)
 {
     const char *text = cli_value(call, option);
@@ -184,30 +240,46 @@ int cli_quantity(const cli_call *call, const char *option, cw_kind kind, cw_quan
     return cli_report(call, status, &error);
 }
 
-static const cli_verb *find_verb(const char *name)
+static const cli_verb *find_verb(const cli_verb *verbs, const char *name)
 {
-    for (const cli_verb *verb = cli_verbs; verb->name != NULL; verb++)
-        if (strcmp(verb->name, name) == 0)
+    for (const cli_verb *verb = verbs; verb->name != NULL; verb++)
+        if (strcmp(action_word(verb), name) == 0)
             return verb;
     return NULL;
 }
 
-static int refuse_verb(const char *name)
+/* group: " book" for an action of it, "" for a verb */
+static int refuse_verb(const cli_call *call, const cli_verb *verbs, const char *group, const char *name)
 {
     const char *nearest = NULL;
     int distance = 3;
 
-    for (const cli_verb *verb = cli_verbs; verb->name != NULL; verb++) {
-        int d = cw_word_distance(name, verb->name, distance);
+    for (const cli_verb *verb = verbs; verb->name != NULL; verb++) {
+        int d = cw_word_distance(name, action_word(verb), distance);
 
         if (d < distance) {
             distance = d;
-            nearest = verb->name;
+            nearest = action_word(verb);
         }
     }
     if (nearest != NULL)
-        return cli_refuse(NULL, "\"%s\" is not something coilwright does; did you mean \"%s\"?", name, nearest);
-    return cli_refuse(NULL, "\"%s\" is not something coilwright does. \"coilwright --help\" lists what it does.", name);
+        return cli_refuse(call, "\"%s\" is not something coilwright%s does; did you mean \"%s\"?", name, group, nearest);
+    return cli_refuse(call, "\"%s\" is not something coilwright%s does. \"coilwright%s --help\" lists what it does.",
+                      name, group, group);
+}
+
+/* The action that the word behind the verb names; -1 to go on, or an exit status. */
+static int choose_action(cli_call *call, const char *word)
+{
+    const cli_verb *verb = call->verb;
+    char group[40];
+
+    if (word == NULL || word[0] == '-')
+        return cli_refuse(call, "%s wants to be told what to do first, as in %s. \"coilwright %s --help\" lists it all.",
+                          verb->name, verb->actions[0].name, verb->name);
+    call->verb = find_verb(verb->actions, word);
+    snprintf(group, sizeof group, " %s", verb->name);
+    return call->verb != NULL ? -1 : refuse_verb(call, verb->actions, group, word);
 }
 
 /* Finds "--name", "--name=value" or "-n" among the verb's options; -1 where it is none of them. */
@@ -243,6 +315,15 @@ static int refuse_option(const cli_call *call, const char *word)
                       call->verb->name);
 }
 
+/* Of all options only this one may stand several times. */
+static int take_set(cli_call *call, const char *words)
+{
+    if (call->set_count == CLI_SETS_MOST)
+        return cli_refuse(call, "More than %d values are set. Write them into the job file.", CLI_SETS_MOST);
+    call->set[call->set_count++] = words;
+    return -1;
+}
+
 /* One word of the call; *used counts the words taken. Returns -1 to go on, or an exit status. */
 static int take_word(cli_call *call, char **words, int left, int *used)
 {
@@ -275,7 +356,7 @@ static int take_word(cli_call *call, char **words, int left, int *used)
         *used = 2;
     }
     call->value[index] = inline_value;
-    return -1;
+    return strcmp(call->verb->options[index].name, "set") == 0 ? take_set(call, inline_value) : -1;
 }
 
 static bool asks_for(int count, char **words, const char *word)
@@ -284,6 +365,33 @@ static bool asks_for(int count, char **words, const char *word)
         if (strcmp(words[i], word) == 0)
             return true;
     return false;
+}
+
+/* The words behind the verb. */
+static int run_verb(cli_call *call, int count, char **words)
+{
+    const bool help = asks_for(count, words, "--help");
+    int first = 0, status;
+
+    if (call->verb->actions != NULL && !(help && words[0][0] == '-')) {
+        status = choose_action(call, count > 0 ? words[0] : NULL);
+        if (status >= 0)
+            return status;
+        first = 1;
+    }
+    if (help) {
+        print_verb_help(stdout, call->verb);
+        return finish_output(0);
+    }
+    for (int i = first, used; i < count; i += used) {
+        status = take_word(call, words + i, count - i, &used);
+        if (status >= 0)
+            return status;
+    }
+    if (call->argument_count < call->verb->arguments_least)
+        return cli_refuse(call, "%s wants %s. \"coilwright %s --help\" tells more.", call->verb->name,
+                          call->verb->arguments, call->verb->name);
+    return call->verb->run(call);
 }
 
 int cli_main(int count, char **words)
@@ -295,6 +403,8 @@ int cli_main(int count, char **words)
         return 2;
     }
     if (strcmp(words[1], "--help") == 0 || strcmp(words[1], "-h") == 0 || strcmp(words[1], "help") == 0) {
+        if (asks_for(count - 2, words + 2, "--json"))
+            return print_help_json();
         print_help(stdout);
         return finish_output(0);
     }
@@ -302,22 +412,9 @@ int cli_main(int count, char **words)
         printf("coilwright %s\n", CW_VERSION);
         return finish_output(0);
     }
-    call.verb = find_verb(words[1]);
+    call.verb = find_verb(cli_verbs, words[1]);
     if (call.verb == NULL)
-        return refuse_verb(words[1]);
-    if (asks_for(count - 2, words + 2, "--help")) {
-        print_verb_help(stdout, call.verb);
-        return finish_output(0);
-    }
+        return refuse_verb(NULL, cli_verbs, "", words[1]);
     call.json = asks_for(count - 2, words + 2, "--json"); /* so that a wrong call is answered in kind */
-    for (int i = 2, used; i < count; i += used) {
-        int status = take_word(&call, words + i, count - i, &used);
-
-        if (status >= 0)
-            return status;
-    }
-    if (call.argument_count < call.verb->arguments_least)
-        return cli_refuse(&call, "%s wants %s. \"coilwright %s --help\" tells more.", call.verb->name,
-                          call.verb->arguments, call.verb->name);
-    return call.verb->run(&call);
+    return run_verb(&call, count - 2, words + 2);
 }

@@ -10,7 +10,7 @@
 
 #include <jansson.h>
 
-enum { CLI_OPTIONS_MOST = 12, CLI_ARGUMENTS_MOST = 4, CLI_YES = 0, CLI_NO = 1 };
+enum { CLI_OPTIONS_MOST = 24, CLI_ARGUMENTS_MOST = 4, CLI_SETS_MOST = 32, CLI_YES = 0, CLI_NO = 1 };
 
 typedef struct cli_option {
     const char *name;     /* "build"; one letter stands behind one dash */
@@ -20,15 +20,18 @@ typedef struct cli_option {
 
 typedef struct cli_call cli_call;
 
-typedef struct cli_verb {
-    const char *name;
+typedef struct cli_verb cli_verb;
+
+struct cli_verb {
+    const char *name;                     /* of an action with its verb's before it: "book find" */
     const char *arguments;                /* "JOB.yaml", as in the help; "" none */
     size_t arguments_least, arguments_most;
     const char *summary;                  /* one line */
     const char *details;                  /* more of the help; NULL none */
     int (*run)(const cli_call *call);     /* returns the exit status */
     cli_option options[CLI_OPTIONS_MOST]; /* up to the first without a name; --json, --quiet, --help are every verb's */
-} cli_verb;
+    const cli_verb *actions;              /* of a verb that does several things: the next word says which; NULL */
+};
 
 /** A call as parsed. */
 struct cli_call {
@@ -36,11 +39,14 @@ struct cli_call {
     const char *argument[CLI_ARGUMENTS_MOST];
     size_t argument_count;
     const char *value[CLI_OPTIONS_MOST];  /* by the verb's option; "" for a switch that is set, NULL where not given */
+    const char *set[CLI_SETS_MOST];       /* what stands behind every --set, in its order */
+    size_t set_count;
     bool json, quiet;
 };
 
 /** The verbs, in the order of the help; ends with one without a name. */
 extern const cli_verb cli_verbs[];
+extern const cli_verb cli_book_actions[];
 
 /** Value of an option, "" for a switch that is set, NULL where it was not given. */
 const char *cli_value(const cli_call *call, const char *option);
@@ -60,6 +66,9 @@ int cli_write_text(const cli_call *call, const cw_text *text, int status);
 /** Tells of progress on standard error, unless --quiet. */
 void cli_tell(const cli_call *call, const char *format, ...) CW_PRINTF(2, 3);
 
+/** Whether an option was given. */
+bool cli_given(const cli_call *call, const char *option);
+
 /** Parses an option's text as a quantity; the option's name stands in the message. */
 int cli_quantity(const cli_call *call, const char *option, cw_kind kind, cw_quantity *quantity, double *at_c);
 
@@ -77,10 +86,10 @@ int cli_replay(const cli_call *call);
 int cli_heat(const cli_call *call);
 int cli_field(const cli_call *call);
 int cli_prove(const cli_call *call);
+int cli_read(const cli_call *call);
 int cli_sheet(const cli_call *call);
 int cli_switch(const cli_call *call);
 int cli_run(const cli_call *call);
 int cli_serve(const cli_call *call);
-int cli_schema(const cli_call *call);
 
 #endif

@@ -9,28 +9,46 @@
 #include <string.h>
 #include <unistd.h>
 
-int cli_open(const cli_call *call, const char *path, cw_work **work)
+int cli_open_given(const cli_call *call, const char *text, size_t length, const char *path, cw_work **work)
 {
     cw_errors errors = { 0 };
     cw_error error;
-    char *text = NULL;
-    size_t length = 0;
-    cw_status status = cw_file_read(path, CW_JOB_LARGEST, &text, &length, &error);
+    cw_status status = cw_work_open_set(text, length, path, call->set, call->set_count, work, &errors);
     int exit = 0;
 
-    *work = NULL;
-    if (status != CW_OK) {
+    if (status != CW_OK && errors.count == 0) {
+        cw_no_memory(&error);
         exit = cli_report(call, status, &error);
-    } else {
-        status = cw_work_open(text, length, path, work, &errors);
-        if (status != CW_OK && errors.count == 0) {
-            cw_no_memory(&error);
-            exit = cli_report(call, status, &error);
-        } else if (status != CW_OK) {
-            exit = cli_report_all(call, status, &errors);
-        }
+    } else if (status != CW_OK) {
+        exit = cli_report_all(call, status, &errors);
     }
     cw_errors_clear(&errors);
+    return exit;
+}
+
+int cli_open_text(const cli_call *call, const char *path, char **text, size_t *length, cw_work **work)
+{
+    cw_error error;
+    cw_status status = cw_file_read(path, CW_JOB_LARGEST, text, length, &error);
+    int exit;
+
+    *work = NULL;
+    if (status != CW_OK)
+        return cli_report(call, status, &error);
+    exit = cli_open_given(call, *text, *length, path, work);
+    if (exit != 0) {
+        cw_free(*text);
+        *text = NULL;
+    }
+    return exit;
+}
+
+int cli_open(const cli_call *call, const char *path, cw_work **work)
+{
+    char *text = NULL;
+    size_t length;
+    const int exit = cli_open_text(call, path, &text, &length, work);
+
     cw_free(text);
     return exit;
 }

@@ -7,6 +7,12 @@
 /** Opens the job of a path; reports everything that is wrong with it. Returns 0 or the exit status. */
 int cli_open(const cli_call *call, const char *path, cw_work **work);
 
+/** The same, with the text of the file; cw_free. */
+int cli_open_text(const cli_call *call, const char *path, char **text, size_t *length, cw_work **work);
+
+/** The same of a text that is in hand; `path` is its name. */
+int cli_open_given(const cli_call *call, const char *text, size_t length, const char *path, cw_work **work);
+
 /** Opens the job that the call names, hands it to `answer`, closes it; gives the exit status. */
 int cli_with_job(const cli_call *call, int (*answer)(const cli_call *call, cw_work *work));
 

@@ -6,10 +6,10 @@
 #include "coilwright/files.h"
 #include "evidence/identify_json.h"
 #include "nc/nc_json.h"
-#include "proof/proof_json.h"
 #include "winding/lay_json.h"
 #include "work/heat_document.h"
 #include "work/magnet_json.h"
+#include "work/proof_document.h"
 #include "work/switch_json.h"
 
 #include <stdio.h>
@@ -79,7 +79,7 @@ static void put_figure(output *out, const char *name, const char *what, cw_figur
 static void put_stages(output *out)
 {
     const cw_identification *id;
-    const cw_choice *choice;
+    const cw_choice *choice, *before;
     const cw_winding *winding;
     cw_error error;
     cw_status status = cw_work_identify(out->work, &id, &error);
@@ -90,7 +90,11 @@ static void put_stages(output *out)
         put_figure(out, "readings.svg", "each reading against the others, drawn", CW_FIGURE_READINGS);
     }
     status = cw_work_choose(out->work, &choice, &error);
-    put_json(out, "choose.json", "what to wind", status, status == CW_OK ? cw_choice_json(choice) : NULL, &error);
+    if (status == CW_OK)
+        status = cw_work_before(out->work, &before, &error);
+    put_json(out, "choose.json", "what to wind", status, status == CW_OK ? cw_choice_json(choice, before) : NULL, &error);
+    if (status == CW_OK && choice->option_count > 0)
+        put_figure(out, "options.svg", "what can be wound instead, drawn", CW_FIGURE_OPTIONS);
     if (status != CW_OK)
         return; /* what follows would say the same again */
     status = cw_work_lay(out->work, &winding, NULL, &error);
@@ -159,13 +163,16 @@ static void put_proof(output *out)
     cw_status status = cw_work_prove(out->work, &proof, &error);
 
     put_json(out, "prove.json", "the acceptance tests and their limits", status,
-             status == CW_OK ? cw_proof_json(proof) : NULL, &error);
+             status == CW_OK ? cw_work_proof_json(out->work, proof) : NULL, &error);
 }
 
 static bool proof_failed(output *out)
 {
     const cw_proof *proof;
+    const cw_hold *hold;
 
+    if (cw_work_hold(out->work, &hold, NULL) == CW_OK && hold != NULL && hold->verdict == CW_FAIL)
+        return true;
     return cw_work_prove(out->work, &proof, NULL) == CW_OK && proof->verdict == CW_FAIL;
 }
 

@@ -31,14 +31,26 @@ int cli_identify(const cli_call *call)
 
 static int choose(const cli_call *call, cw_work *work)
 {
-    const cw_choice *choice;
+    const char *path = cli_value(call, "svg");
+    const cw_choice *choice, *before;
     cw_text text = { 0 };
     cw_error error;
     cw_status status = cw_work_choose(work, &choice, &error);
+    int exit = 0;
 
     if (status == CW_OK)
-        cw_choice_text(choice, cw_work_job(work)->units, &text);
-    return cli_show(call, status, &error, status == CW_OK && call->json ? cw_choice_json(choice) : NULL, &text,
+        status = cw_work_before(work, &before, &error);
+    if (status == CW_OK && path != NULL) {
+        status = cw_work_figure(work, CW_FIGURE_OPTIONS, CW_SVG, &text, &error);
+        if (status == CW_OK)
+            exit = cli_put(call, path, &text);
+        cw_text_clear(&text);
+    }
+    if (exit != 0)
+        return exit;
+    if (status == CW_OK)
+        cw_choice_text(choice, before, &text);
+    return cli_show(call, status, &error, status == CW_OK && call->json ? cw_choice_json(choice, before) : NULL, &text,
                     status == CW_OK && choice->chosen != NULL ? CLI_YES : CLI_NO);
 }
 

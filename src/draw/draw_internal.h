@@ -49,6 +49,21 @@ bool cw_draw__svg_rewrite(const cw_canvas *canvas, double units_per_mm, cw_text 
 /** A length in the user's units with decimals that suit a drawing: "58.0 mm", "2.283 in". */
 void cw_draw__length(double length_m, cw_unit_system units, char *buffer, size_t size);
 
+/** A scale along an edge: its ticks, and where the first and the last of them stand. */
+typedef struct cw_draw__axis {
+    cw_ticks ticks;
+    bool decades;      /* ticks are powers of ten, and places go by the logarithm to ten */
+    double from_mm, to_mm;
+    double label_mm;   /* upright: least room for the figures beside it */
+} cw_draw__axis;
+
+double cw_draw__place(const cw_draw__axis *axis, double value);
+
+/** Frame, grid, labels and titles inside the box, by the ticks of both axes, whose places are filled in. Titles may be
+ *  NULL. */
+void cw_draw__axes(cw_canvas *canvas, cw_box box, const char *x_title, const char *y_title, cw_draw__axis *x,
+                   cw_draw__axis *y);
+
 /** A number with so many digits after its point; a share as "87 %", "< 1 %", "> 99 %". */
 void cw_draw__number(double value, int decimals, char *buffer, size_t size);
 void cw_draw__percent(double share, char *buffer, size_t size);

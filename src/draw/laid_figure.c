@@ -309,18 +309,20 @@ cw_status cw_laid_traverse_write(const cw_laid_figure *figure, const cw_paper *p
     const cw_laid_turns *laid = figure->laid;
     const size_t corners = figure->winding != NULL ? 3 * figure->winding->layer_count : 0;
     double *all = cw_allocate(2 * laid->count + 2 * corners + 1, sizeof *all);
-    double *wanted = all + 2 * laid->count;
-    cw_traverse_figure traverse = { .turns = all, .position_m = all + laid->count, .count = laid->count,
-                                    .units = figure->units };
+    cw_traverse_figure traverse = { .count = laid->count, .units = figure->units };
     cw_status status;
 
     if (all == NULL)
         return cw_no_memory(error);
+    traverse.turns = all;
+    traverse.position_m = all + laid->count;
     for (size_t i = 0; i < laid->count; i++) {
         all[i] = (double)laid->turns[i].number;
         all[laid->count + i] = laid->turns[i].wire_m;
     }
     if (corners > 0) {
+        double *wanted = all + 2 * laid->count;
+
         traverse.wanted_count = wanted_path(figure->winding, wanted, wanted + corners);
         traverse.wanted_turns = wanted;
         traverse.wanted_position_m = wanted + corners;

@@ -9,12 +9,6 @@
 #define LEGEND_MM 5.0
 #define CHARACTER_MM 1.0 /* cap height and a bit: labels sit this far below the middle of their tick */
 
-typedef struct axis {
-    cw_ticks ticks;
-    bool decades;          /* ticks are powers of ten */
-    double from_mm, to_mm; /* where the first and the last tick stand */
-} axis;
-
 static double shown(bool decades, double value)
 {
     if (!decades)
@@ -22,14 +16,14 @@ static double shown(bool decades, double value)
     return value > 0 ? log10(value) : NAN;
 }
 
-static double place(const axis *a, double value)
+double cw_draw__place(const cw_draw__axis *a, double value)
 {
     double span = a->ticks.step * (a->ticks.count - 1);
 
     return a->from_mm + (value - a->ticks.first) / span * (a->to_mm - a->from_mm);
 }
 
-static void tick_label(const axis *a, int index, char *label, size_t size)
+static void tick_label(const cw_draw__axis *a, int index, char *label, size_t size)
 {
     const double power = cw_ticks_value(&a->ticks, index);
 
@@ -65,7 +59,7 @@ static cw_ticks ticks_of(const cw_plot *plot, bool of_x, int most)
     return cw_ticks_choose(low, high, most, true);
 }
 
-static double widest_label(cw_canvas *canvas, const axis *a)
+static double widest_label(cw_canvas *canvas, const cw_draw__axis *a)
 {
     cw_type type = { LABEL_PT, CW_REGULAR, CW_BLACK, CW_ALIGN_RIGHT };
     double widest = 0;
@@ -78,14 +72,14 @@ static double widest_label(cw_canvas *canvas, const axis *a)
     return widest;
 }
 
-static void draw_x_axis(cw_canvas *canvas, const axis *x, const axis *y, const char *title)
+static void draw_x_axis(cw_canvas *canvas, const cw_draw__axis *x, const cw_draw__axis *y, const char *title)
 {
     const cw_pen grid = { CW_RULE, 0.13, CW_SOLID };
     cw_type type = { LABEL_PT, CW_REGULAR, CW_BLACK, CW_ALIGN_CENTRE };
     char label[40];
 
     for (int i = 0; i < x->ticks.count; i++) {
-        double at = place(x, cw_ticks_value(&x->ticks, i));
+        double at = cw_draw__place(x, cw_ticks_value(&x->ticks, i));
 
         cw_canvas_line(canvas, grid, at, y->from_mm, at, y->to_mm);
         tick_label(x, i, label, sizeof label);
@@ -96,14 +90,15 @@ static void draw_x_axis(cw_canvas *canvas, const axis *x, const axis *y, const c
         cw_canvas_write(canvas, type, (x->from_mm + x->to_mm) / 2, y->from_mm + 8.6, title);
 }
 
-static void draw_y_axis(cw_canvas *canvas, const axis *x, const axis *y, double title_x, const char *title)
+static void draw_y_axis(cw_canvas *canvas, const cw_draw__axis *x, const cw_draw__axis *y, double title_x,
+                        const char *title)
 {
     const cw_pen grid = { CW_RULE, 0.13, CW_SOLID };
     cw_type type = { LABEL_PT, CW_REGULAR, CW_BLACK, CW_ALIGN_RIGHT };
     char label[40];
 
     for (int i = 0; i < y->ticks.count; i++) {
-        double at = place(y, cw_ticks_value(&y->ticks, i));
+        double at = cw_draw__place(y, cw_ticks_value(&y->ticks, i));
 
         cw_canvas_line(canvas, grid, x->from_mm, at, x->to_mm, at);
         tick_label(y, i, label, sizeof label);
@@ -116,7 +111,7 @@ static void draw_y_axis(cw_canvas *canvas, const axis *x, const axis *y, double 
 }
 
 /* One curve, its pen lifted where y is no number. Runs of points go straight to Cairo. */
-static void draw_curve(cw_canvas *canvas, const axis *x, const axis *y, const cw_curve *curve)
+static void draw_curve(cw_canvas *canvas, const cw_draw__axis *x, const cw_draw__axis *y, const cw_curve *curve)
 {
     bool down = false;
 
@@ -129,9 +124,9 @@ static void draw_curve(cw_canvas *canvas, const axis *x, const axis *y, const cw
         if (!isfinite(x_at) || !isfinite(y_at)) {
             down = false;
         } else if (down) {
-            cairo_line_to(canvas->cairo, place(x, x_at), place(y, y_at));
+            cairo_line_to(canvas->cairo, cw_draw__place(x, x_at), cw_draw__place(y, y_at));
         } else {
-            cairo_move_to(canvas->cairo, place(x, x_at), place(y, y_at));
+            cairo_move_to(canvas->cairo, cw_draw__place(x, x_at), cw_draw__place(y, y_at));
             down = true;
         }
     }
@@ -140,7 +135,7 @@ static void draw_curve(cw_canvas *canvas, const axis *x, const axis *y, const cw
         const double x_at = shown(x->decades, curve->x[i]), y_at = shown(y->decades, curve->y[i]);
 
         if (isfinite(x_at) && isfinite(y_at))
-            cw_canvas_circle(canvas, curve->pen, CW_WHITE, place(x, x_at), place(y, y_at), 1.5);
+            cw_canvas_circle(canvas, curve->pen, CW_WHITE, cw_draw__place(x, x_at), cw_draw__place(y, y_at), 1.5);
     }
 }
 
@@ -164,28 +159,33 @@ static void draw_legend(cw_canvas *canvas, double x, double y, const cw_plot *pl
     }
 }
 
-void cw_plot_draw(cw_canvas *canvas, cw_box box, const cw_plot *plot)
+void cw_draw__axes(cw_canvas *canvas, cw_box box, const char *x_title, const char *y_title, cw_draw__axis *x,
+                   cw_draw__axis *y)
 {
-    axis x, y;
-    double left, top = box.y + 2 + (has_legend(plot) ? LEGEND_MM : 0), bottom = box.y + box.height - 10;
     cw_box frame;
 
-    x.decades = plot->x_decades;
-    y.decades = plot->y_decades;
-    y.ticks = ticks_of(plot, false, box.height > 70 ? 8 : 5);
-    x.ticks = ticks_of(plot, true, box.width > 120 ? 10 : 6);
-    left = box.x + fmax(plot->y_label_mm, widest_label(canvas, &y)) + (plot->y_title != NULL ? 6 : 2);
-    x.from_mm = left;
-    x.to_mm = box.x + box.width - 0.6 * widest_label(canvas, &x);
-    y.from_mm = bottom;
-    y.to_mm = top;
-    draw_x_axis(canvas, &x, &y, plot->x_title);
-    draw_y_axis(canvas, &x, &y, box.x + 3, plot->y_title);
-    frame = (cw_box){ x.from_mm, y.to_mm, x.to_mm - x.from_mm, y.from_mm - y.to_mm };
+    x->from_mm = box.x + fmax(y->label_mm, widest_label(canvas, y)) + (y_title != NULL ? 6 : 2);
+    x->to_mm = box.x + box.width - 0.6 * widest_label(canvas, x);
+    y->from_mm = box.y + box.height - 10;
+    y->to_mm = box.y + 2;
+    draw_x_axis(canvas, x, y, x_title);
+    draw_y_axis(canvas, x, y, box.x + 3, y_title);
+    frame = (cw_box){ x->from_mm, y->to_mm, x->to_mm - x->from_mm, y->from_mm - y->to_mm };
+    cw_canvas_rectangle(canvas, (cw_pen){ CW_BLACK, 0.25, CW_SOLID }, CW_NO_INK, frame, 0);
+}
+
+void cw_plot_draw(cw_canvas *canvas, cw_box box, const cw_plot *plot)
+{
+    const double legend = has_legend(plot) ? LEGEND_MM : 0;
+    cw_draw__axis x = { .ticks = ticks_of(plot, true, box.width > 120 ? 10 : 6), .decades = plot->x_decades };
+    cw_draw__axis y = { .ticks = ticks_of(plot, false, box.height > 70 ? 8 : 5), .decades = plot->y_decades,
+                        .label_mm = plot->y_label_mm };
+
+    cw_draw__axes(canvas, (cw_box){ box.x, box.y + legend, box.width, box.height - legend }, plot->x_title, plot->y_title,
+                  &x, &y);
     for (size_t c = 0; c < plot->curve_count; c++)
         draw_curve(canvas, &x, &y, &plot->curves[c]);
-    cw_canvas_rectangle(canvas, (cw_pen){ CW_BLACK, 0.25, CW_SOLID }, CW_NO_INK, frame, 0);
-    draw_legend(canvas, left, box.y + 3.4, plot);
+    draw_legend(canvas, x.from_mm, box.y + 3.4, plot);
 }
 
 static void draw_plot(cw_canvas *canvas, cw_box box, const void *figure)

@@ -126,6 +126,22 @@ static void draw_former(cw_canvas *canvas, const plan *p)
     cw_canvas_polygon(canvas, outline, CW_NO_INK, around, 8);
 }
 
+/* Between sections, as high as the flanges. */
+static void draw_partitions(cw_canvas *canvas, const plan *p)
+{
+    const cw_winding *w = p->winding;
+    const double top = cw_section__y(&p->view, w->plan.window.depth_m) - 1;
+
+    for (size_t i = 1; i < w->section_count; i++) {
+        const double left = cw_section__x(&p->view, w->section_start_m[i - 1] + w->section_length_m);
+        const double right = cw_section__x(&p->view, w->section_start_m[i]);
+        const cw_box box = { left, top, right - left, p->view.y_mm - top };
+
+        shell(canvas, box);
+        cw_canvas_rectangle(canvas, outline, CW_NO_INK, box, 0);
+    }
+}
+
 static void inner_text(const plan *p, char *buffer, size_t size)
 {
     const cw_window *window = &p->winding->plan.window;
@@ -355,7 +371,7 @@ static void facts_text(const plan *p, char *buffer, size_t size)
 {
     const cw_winding *w = p->winding;
     bool round = w->plan.window.shape == CW_ROUND;
-    char spare[40], outside[80] = "", layers[48] = " at random";
+    char spare[40], outside[80] = "", layers[80] = " at random";
 
     if (w->plan.lay != CW_RANDOM)
         snprintf(layers, sizeof layers, " in %zu layer%s", w->layer_count, w->layer_count == 1 ? "" : "s");
@@ -365,9 +381,14 @@ static void facts_text(const plan *p, char *buffer, size_t size)
         strcat(outside, "; ");
     }
     cw_draw__length(fabs(w->spare_m), p->units, spare, sizeof spare);
+    if (w->section_count > 0)
+        snprintf(layers, sizeof layers, " in %zu sections of %ld", w->section_count, w->turns / (long)w->section_count);
+    if (w->second_layer > 0)
+        snprintf(layers, sizeof layers, " in %zu layers, %s from layer %zu on", w->layer_count, w->second_wire.size.name,
+                 w->second_layer + 1);
     snprintf(buffer, size, "%ld turns%s%s; %s%s %s%s", w->turns,
              strands[w->plan.in_hand >= 1 && w->plan.in_hand <= 4 ? w->plan.in_hand - 1 : 0], layers, outside, spare,
-             w->fits ? "of depth to spare" : "too deep for the window",
+             !w->fits ? "too deep for the window" : w->second_layer > 0 ? "to spare" : "of depth to spare",
              round ? "" : " with its bulge; cut at mid-flat");
 }
 
@@ -403,6 +424,7 @@ void cw_section_draw(cw_canvas *canvas, cw_box box, const cw_section_figure *fig
         return;
     cw_section__turns(canvas, &p.view, p.winding);
     draw_former(canvas, &p);
+    draw_partitions(canvas, &p);
     draw_bore(canvas, &p);
     draw_window(canvas, &p);
     if (p.detail)

@@ -56,18 +56,32 @@ static void turns_in_view(const cw_section__view *view, const cw_layer *layer, d
     *last = (long)fmin((double)layer->turns, ceil(fmax(a, b)) + 2);
 }
 
-/* Strand centres of the layers of one parity that are in view, appended to xy; with xy == NULL only counted. */
-static size_t collect(const cw_section__view *view, const cw_winding *winding, size_t parity, double *xy)
+/* Layers of one wire. */
+typedef struct span {
+    size_t from, to; /* from <= layer < to */
+} span;
+
+static span span_of(const cw_winding *winding, int which)
 {
-    double overall = winding->plan.wire.overall_diameter_m.nominal;
+    if (winding->second_layer == 0)
+        return (span){ 0, which == 0 ? winding->layer_count : 0 };
+    return which == 0 ? (span){ 0, winding->second_layer } : (span){ winding->second_layer, winding->layer_count };
+}
+
+/* Strand centres of the layers of one way and wire that are in view, appended to xy; with xy == NULL only counted. */
+static size_t collect(const cw_section__view *view, const cw_winding *winding, span layers, bool back, double *xy)
+{
+    double overall = cw_winding_wire(winding, layers.from)->overall_diameter_m.nominal;
     double reach = view->scale * overall * winding->plan.in_hand;
     size_t count = 0;
 
-    for (size_t i = parity; i < winding->layer_count; i += 2) {
+    for (size_t i = layers.from; i < layers.to; i++) {
         const cw_layer *layer = &winding->layers[i];
         double y = cw_section__wire_y(view, winding, layer->height_m);
         long first, last;
 
+        if ((layer->direction < 0) != back)
+            continue;
         turns_in_view(view, layer, reach, &first, &last);
         for (long turn = first; turn < last; turn++) {
             for (int strand = 0; strand < winding->plan.in_hand; strand++) {
@@ -85,56 +99,68 @@ static size_t collect(const cw_section__view *view, const cw_winding *winding, s
     return count;
 }
 
-static cw_ink ink_of(size_t parity)
+static cw_ink ink_of(bool back)
 {
-    return parity == 0 ? CW_BLUE : CW_SAND;
+    return back ? CW_SAND : CW_BLUE;
 }
 
-static void discs(cw_canvas *canvas, const cw_section__view *view, const cw_winding *winding, size_t parity)
+static void discs(cw_canvas *canvas, const cw_section__view *view, const cw_winding *winding, span layers,
+                  bool back)
 {
-    double overall = view->scale * winding->plan.wire.overall_diameter_m.nominal;
-    double bare = view->scale * winding->plan.wire.size.diameter_m.nominal;
-    size_t count = collect(view, winding, parity, NULL);
+    const cw_wire *wire = cw_winding_wire(winding, layers.from);
+    double overall = view->scale * wire->overall_diameter_m.nominal;
+    double bare = view->scale * wire->size.diameter_m.nominal;
+    size_t count = collect(view, winding, layers, back, NULL);
     double *xy = cw_allocate(2 * count, sizeof *xy);
 
     if (xy == NULL) {
         canvas->no_memory = true;
         return;
     }
-    collect(view, winding, parity, xy);
+    collect(view, winding, layers, back, xy);
     if (overall >= RING_FROM_MM && bare > 0) {
         cw_canvas_dots(canvas, CW_BLACK, overall, xy, count);
-        cw_canvas_dots(canvas, ink_of(parity), fmin(bare, 0.92 * overall), xy, count);
+        cw_canvas_dots(canvas, ink_of(back), fmin(bare, 0.92 * overall), xy, count);
     } else {
-        cw_canvas_dots(canvas, ink_of(parity), overall, xy, count);
+        cw_canvas_dots(canvas, ink_of(back), overall, xy, count);
     }
     cw_free(xy);
 }
 
 static void bands(cw_canvas *canvas, const cw_section__view *view, const cw_winding *winding)
 {
-    double half = winding->plan.wire.overall_diameter_m.nominal / 2, wide = half * winding->plan.in_hand;
-
     for (size_t i = 0; i < winding->layer_count; i++) {
         const cw_layer *layer = &winding->layers[i];
+        double half = cw_winding_wire(winding, i)->overall_diameter_m.nominal / 2, wide = half * winding->plan.in_hand;
         double last = cw_section__turn_z(layer, layer->turns - 1);
         double left = cw_section__x(view, fmin(layer->start_m, last) - wide);
         double right = cw_section__x(view, fmax(layer->start_m, last) + wide);
         double top = cw_section__wire_y(view, winding, layer->height_m + half);
         double bottom = cw_section__wire_y(view, winding, layer->height_m - half);
 
-        cw_canvas_rectangle(canvas, (cw_pen){ 0 }, ink_of(i % 2), (cw_box){ left, top, right - left, bottom - top }, 0);
+        cw_canvas_rectangle(canvas, (cw_pen){ 0 }, ink_of(layer->direction < 0),
+                            (cw_box){ left, top, right - left, bottom - top }, 0);
     }
 }
 
 static void sheets(cw_canvas *canvas, const cw_section__view *view, const cw_winding *winding)
 {
-    double half = winding->plan.wire.overall_diameter_m.nominal / 2, thick = winding->plan.insulation_m;
-    double left = cw_section__x(view, 0), right = cw_section__x(view, winding->plan.window.length_m);
+    double thick = winding->plan.insulation_m;
+    size_t section = 0;
 
     for (size_t i = 0; i + 1 < winding->layer_count; i++) {
+        double from = 0, to = winding->plan.window.length_m, left, right;
+        double half = cw_winding_wire(winding, i)->overall_diameter_m.nominal / 2;
         double y = cw_section__wire_y(view, winding, winding->layers[i].height_m + half + thick / 2);
 
+        while (section + 1 < winding->section_count && i >= winding->section_layer[section + 1])
+            section++;
+        if (winding->section_count > 0) {
+            from = winding->section_start_m[section];
+            to = from + winding->section_length_m;
+        }
+        left = cw_section__x(view, from);
+        right = cw_section__x(view, to);
         if (winding->layers[i].insulation_after)
             cw_canvas_line(canvas, (cw_pen){ CW_BLACK, fmax(0.18, view->scale * thick), CW_SOLID }, left, y, right, y);
     }
@@ -162,8 +188,9 @@ void cw_section__turns(cw_canvas *canvas, const cw_section__view *view, const cw
     } else if (overall < DISC_FROM_MM || strands > MOST_STRANDS) {
         bands(canvas, view, winding);
     } else {
-        discs(canvas, view, winding, 0);
-        discs(canvas, view, winding, 1);
+        for (int which = 0; which < 2; which++)
+            for (int back = 0; back < 2; back++)
+                discs(canvas, view, winding, span_of(winding, which), back != 0);
     }
     if (winding->plan.lay != CW_RANDOM)
         sheets(canvas, view, winding);

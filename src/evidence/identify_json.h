@@ -13,9 +13,6 @@ json_t *cw_identification_json(const cw_identification *identification);
 /** The answer for a terminal: candidates, intervals, readings against what is expected, doubts, what to measure next. */
 void cw_identification_text(const cw_identification *identification, cw_unit_system units, cw_text *text);
 
-/** "29 AWG heavy copper", "0.280 mm grade 2 copper, two in hand". */
-void cw_candidate_name(const cw_candidate *candidate, char *out, size_t size);
-
 /** The kind of quantity in which readings of a kind are written. */
 cw_kind cw_reading_quantity(cw_reading_kind kind);
 

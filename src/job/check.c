@@ -175,6 +175,97 @@ void cw_job__check_supply(cw_reader *reader, const cw_node *section, void *recor
         cw_job__wrong_key(reader, section, "a frequency, as in 50 Hz", "\"frequency\" is missing in supply.");
 }
 
+/* ---- load ------------------------------------------------------------------------------------------------------ */
+
+enum { HANG = 1u << CW_LOAD_HANG, SLIDE = 1u << CW_LOAD_SLIDE, TILT = 1u << CW_LOAD_TILT, DRILL = 1u << CW_LOAD_DRILL };
+
+/* Which loads take a key, and which cannot do without; what is not here goes with all. */
+static const struct { const char *key; unsigned takes, needs; const char *expected; } load_keys[] = {
+    { "force", HANG | SLIDE | TILT, HANG | SLIDE | TILT, "a force, as in 300 N" },
+    { "arm", TILT, TILT, "a length, as in 120 mm" },
+    { "base", TILT | DRILL, TILT | DRILL, "a length, as in 180 mm" },
+    { "friction", SLIDE | DRILL, 0, NULL },
+    { "metal", DRILL, DRILL, "what is drilled, as in low-carbon steel" },
+    { "drill_diameter", DRILL, DRILL, "a length, as in 20 mm" },
+    { "feed", DRILL, DRILL, "a length, as in 0.2 mm" },
+    { "core_diameter", DRILL, 0, NULL },
+    { "split_point", DRILL, 0, NULL },
+    { "wear", DRILL, 0, NULL },
+    { "spindle_offset", DRILL, 0, NULL },
+    { "own_weight", DRILL, 0, NULL },
+};
+
+static void check_load_keys(cw_reader *reader, const cw_node *section, cw_load_kind kind)
+{
+    static const char *const loads[] = { "that hangs", "that slides", "that tilts", "of a drill" };
+
+    for (size_t i = 0; i < sizeof load_keys / sizeof load_keys[0]; i++) {
+        const cw_node *node = cw_job__find(section, load_keys[i].key);
+
+        if (node != NULL && (load_keys[i].takes >> kind & 1u) == 0)
+            cw_job__wrong_key(reader, node, NULL, "\"%s\" tells nothing about a load %s. Leave it out.",
+                              load_keys[i].key, loads[kind]);
+        if (node == NULL && (load_keys[i].needs >> kind & 1u) != 0)
+            cw_job__wrong_key(reader, section, load_keys[i].expected, "\"%s\" is missing in this load %s.",
+                              load_keys[i].key, loads[kind]);
+    }
+}
+
+/* A pull that was measured on the test plate is less on the work: by its steel and its face. */
+static void check_measured_pull(cw_reader *reader, const cw_node *section, const cw_load *load)
+{
+    const bool measured = cw_job__find(section, "pull") != NULL, on_plate = measured && !load->pull_at_work;
+    const cw_node *carbon = cw_job__find(section, "carbon"), *surface = cw_job__find(section, "surface");
+
+    if (carbon != NULL && !on_plate)
+        cw_job__wrong_key(reader, carbon, NULL, "\"carbon\" goes with a pull that was measured on a test plate. Leave it "
+                          "out.");
+    if (surface != NULL && load->surface != CW_FACE_AS_COMPUTED && !on_plate)
+        cw_job__wrong_key(reader, surface, NULL, "\"surface\" goes with a pull that was measured on a test plate. Leave "
+                          "it out.");
+    if (carbon == NULL && on_plate)
+        cw_job__wrong_key(reader, section, "a share, as in 0.2 % for mild steel",
+                          "\"carbon\" is missing: a pull that was measured on a test plate is less on other steel. If it "
+                          "was measured on the work, say pull_on: work.");
+}
+
+static void check_range(cw_reader *reader, const cw_node *section, const char *key, bool sound, const char *expected)
+{
+    const cw_node *node = cw_job__find(section, key);
+
+    if (node != NULL && node->type == CW_NODE_SCALAR && !sound)
+        cw_job__wrong(reader, node, expected, "\"%.40s\" is out of range for %s.", node->text, key);
+}
+
+/* The proof's room has the last word on what can be drilled; it knows no places. */
+static void check_drilling(cw_reader *reader, const cw_node *section, const cw_drilling *drilling)
+{
+    const cw_node *metal = cw_job__find(section, "metal");
+    cw_drilling_load load;
+    cw_error error;
+
+    if (cw_drilling_forces(drilling, &load, &error) != CW_OK)
+        cw_job__wrong(reader, metal, error.expected, "%s", error.text);
+}
+
+void cw_job__check_load(cw_reader *reader, const cw_node *section, void *record)
+{
+    cw_load *load = record;
+
+    reader->job->load.at = cw_job__place(reader, section);
+    load->drilling.annular = !isnan(load->drilling.core_diameter_m);
+    if (cw_job__find(section, "kind") == NULL)
+        return;
+    check_load_keys(reader, section, load->kind);
+    check_measured_pull(reader, section, load);
+    check_range(reader, section, "friction", !(load->friction > 1), "a number up to 1, as in 0.15");
+    check_range(reader, section, "factor", !(load->factor < 1), "1 or more, as in 2");
+    check_range(reader, section, "lowest_supply", !(load->voltage_share > 1.2), "at most 120 %, as in 90 %");
+    check_range(reader, section, "carbon", !(load->carbon_share > 0.1), "at most 10 %, as in 0.2 %");
+    if (load->kind == CW_LOAD_DRILL && reader->wrong == reader->wrong_before)
+        check_drilling(reader, section, &load->drilling);
+}
+
 /* The winding programs' room has the last word on what goes with what; it knows no places. */
 static void check_machine_whole(cw_reader *reader, const cw_node *section, const cw_machine *machine)
 {
@@ -207,4 +298,51 @@ void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *reco
         machine->kind = CW_HAND;
     if (reader->wrong == reader->wrong_before)
         check_machine_whole(reader, section, machine);
+}
+
+/* ---- wishes and insulation ------------------------------------------------------------------------------------- */
+
+static void exclude(cw_reader *reader, const cw_node *section, const char *one, const char *other)
+{
+    const cw_node *node = cw_job__find(section, one);
+
+    if (node != NULL && cw_job__find(section, other) != NULL)
+        cw_job__wrong_key(reader, node, NULL, "\"%s\" and \"%s\" both say how it is to be wound. Leave one out.", one,
+                          other);
+}
+
+/* An option of the list is a whole winding; the other keys make one. */
+void cw_job__check_wanted(cw_reader *reader, const cw_node *section, void *record)
+{
+    static const char *const parts[] = { "wire", "build", "material", "in_hand", "turns", "layers" };
+
+    (void)record;
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
+        exclude(reader, section, parts[i], "option");
+    exclude(reader, section, "layers", "turns");
+}
+
+void cw_job__check_former(cw_reader *reader, const cw_node *section, void *record)
+{
+    const cw_job_former *former = record;
+    const cw_node *partition = cw_job__find(section, "partition"), *sections = cw_job__find(section, "sections");
+
+    if (former->sections > 1 && partition == NULL)
+        cw_job__wrong_key(reader, sections, "partition: 1 mm", "\"partition\" is missing in former: what stands between "
+                          "two of the %d sections.", former->sections);
+    if (partition != NULL && sections == NULL)
+        cw_job__wrong_key(reader, partition, "sections: 3", "\"partition\" is what stands between sections, and "
+                          "\"sections\", which says how many there are, is missing.");
+}
+
+void cw_job__check_insulation(cw_reader *reader, const cw_node *section, void *record)
+{
+    cw_job_insulation *insulation = record;
+    const cw_node *every = cw_job__find(section, "every");
+
+    if (every != NULL && cw_job__find(section, "sheet") == NULL)
+        cw_job__wrong_key(reader, every, "sheet: 0.05 mm", "\"every\" says how often a sheet goes in, and \"sheet\", "
+                          "which says how thick it is, is missing.");
+    if (every == NULL && insulation->sheet_m > 0)
+        insulation->every = 1;
 }

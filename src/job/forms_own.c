@@ -778,3 +778,41 @@ static bool gears_write(const cw_row *row, const void *record, cw_unit_system un
 
 const cw_form cw_job__gears_form = { "a list of numbers of teeth, as in [20, 40, 127]", list_clear, gears_read,
                                      gears_write, NULL };
+
+static void taps_read(cw_reader *reader, const cw_row *row, const cw_node *node, const cw_node *section, void *record)
+{
+    long *turns = field(row, record);
+    size_t *count = list_count(row, record);
+
+    (void)section;
+    if (!is_list(reader, row, node))
+        return;
+    for (const cw_node *item = node->first; item != NULL; item = item->next) {
+        cw_quantity quantity;
+
+        if (!cw_job__written(reader, row, item) || !cw_job__quantity(reader, item, CW_COUNT, &quantity, NULL))
+            continue;
+        if (quantity.value != rint(quantity.value) || !(quantity.value >= 1 && quantity.value <= 10000000))
+            cw_job__wrong(reader, item, "a whole number of turns", "\"%.40s\" is no number of turns.", item->text);
+        else if (*count > 0 && quantity.value <= (double)turns[*count - 1])
+            cw_job__wrong(reader, item, "taps in the order in which they come", "The tap at \"%.40s\" turns does not "
+                          "come after the one before.", item->text);
+        else
+            turns[(*count)++] = (long)quantity.value;
+    }
+}
+
+static bool taps_write(const cw_row *row, const void *record, cw_unit_system units, cw_text *text)
+{
+    const long *turns = const_field(row, record);
+    const size_t count = list_length(row, record);
+
+    (void)units;
+    for (size_t i = 0; i < count; i++)
+        cw_text_print(text, "%s%ld", i == 0 ? "[" : ", ", turns[i]);
+    cw_text_add(text, count > 0 ? "]" : "");
+    return count > 0;
+}
+
+const cw_form cw_job__taps_form = { "a list of numbers of turns, as in [500, 1000]", list_clear, taps_read, taps_write,
+                                    NULL };

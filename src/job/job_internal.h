@@ -18,11 +18,15 @@ typedef struct cw_node {
     cw_node_type type;
     char *key;                   /* NULL outside maps */
     int key_line, key_column;
+    size_t key_from;             /* first byte of the key */
     char *text;                  /* of a scalar */
     size_t length;
     bool empty;                  /* a scalar of which nothing is written, or null */
     bool as_written;             /* the text stands in the file on one line as it is, so that columns can be counted */
+    bool set;                    /* it stands in no file, but was set from outside */
     int line, column;            /* of the value; of the key where the value is empty */
+    size_t from, to;             /* bytes of the file that the value takes; alike where nothing is written. Of a list or
+                                    group in lines, not in brackets, only `from` means anything */
     struct cw_node *first, *last, *next;
     size_t child_count;
 } cw_node;
@@ -37,6 +41,9 @@ enum {
 /** Reads YAML into nodes. Adds to errors what makes that impossible. */
 cw_status cw_job__tree(const char *text, size_t length, const char *file, cw_node **root, cw_errors *errors);
 void cw_job__tree_destroy(cw_node **root);
+
+/** Puts a value "section.key=value" into the tree, over what stands there. */
+cw_status cw_job__set(cw_node *root, const char *words, cw_errors *errors);
 
 /** The first value under a key, or NULL. */
 const cw_node *cw_job__find(const cw_node *map, const char *key);
@@ -113,7 +120,7 @@ extern const cw_form cw_job__text_form, cw_job__line_form, cw_job__word_form, cw
     cw_job__material_form, cw_job__left_form, cw_job__reading_value_form, cw_job__core_form, cw_job__lead_form,
     cw_job__wish_resistance_form, cw_job__wish_turns_form, cw_job__wish_lay_form, cw_job__builds_form,
     cw_job__materials_form,
-    cw_job__word_set_form, cw_job__whole_set_form, cw_job__lengths_form, cw_job__gears_form,
+    cw_job__word_set_form, cw_job__whole_set_form, cw_job__lengths_form, cw_job__gears_form, cw_job__taps_form,
     cw_job__any_quantity_form;
 
 /** What a kind of reading reads, and which other keys tell something of it. Indexed by cw_reading_kind. */
@@ -131,9 +138,13 @@ extern const char *const cw_job__reading_words[];
 
 void cw_job__check_window(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_reading(cw_reader *reader, const cw_node *section, void *record);
+void cw_job__check_wanted(cw_reader *reader, const cw_node *section, void *record);
+void cw_job__check_former(cw_reader *reader, const cw_node *section, void *record);
+void cw_job__check_insulation(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_circuit(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_supply(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *record);
+void cw_job__check_load(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_magnet(cw_reader *reader, const cw_node *section, void *record);
 
 /** Entries of an open section; `prefix` is "" or "plate.". */
@@ -167,6 +178,9 @@ void cw_job__record_clear(const cw_row *rows, int count, void *record);
 void cw_job__record_release(const cw_row *rows, int count, void *record);
 void cw_job__record_read(cw_reader *reader, const cw_row *rows, int count, const cw_node *section, const char *name,
                          void *record);
+
+const cw_row *cw_job__find_row(const cw_row *rows, int count, const char *key);
+const cw_section *cw_job__find_section(const char *key);
 
 /** The word of `words` that is nearest and near enough, or NULL. */
 const char *cw_job__nearest(const char *word, const char *const *words);

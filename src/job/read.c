@@ -10,7 +10,7 @@
 
 cw_place cw_job__place(const cw_reader *reader, const cw_node *node)
 {
-    return (cw_place){ reader->job->file, node->line, node->column };
+    return (cw_place){ node->set ? CW_JOB_SET : reader->job->file, node->line, node->column };
 }
 
 void cw_job__add_error(cw_reader *reader, const cw_error *error)
@@ -200,7 +200,7 @@ void cw_job__record_release(const cw_row *rows, int count, void *record)
             rows[i].form->release(&rows[i], record);
 }
 
-static const cw_row *find_row(const cw_row *rows, int count, const char *key)
+const cw_row *cw_job__find_row(const cw_row *rows, int count, const char *key)
 {
     for (int i = 0; i < count; i++)
         if (strcmp(rows[i].key, key) == 0)
@@ -208,7 +208,7 @@ static const cw_row *find_row(const cw_row *rows, int count, const char *key)
     return NULL;
 }
 
-static const cw_section *find_section(const char *key)
+const cw_section *cw_job__find_section(const char *key)
 {
     for (int i = 0; i < cw_job__section_count; i++)
         if (strcmp(cw_job__sections[i].key, key) == 0)
@@ -221,7 +221,7 @@ static const char *other_section(const char *key, const char *here)
 {
     for (int i = 0; i < cw_job__section_count; i++)
         if (strcmp(cw_job__sections[i].key, here) != 0 &&
-            find_row(cw_job__sections[i].rows, cw_job__sections[i].row_count, key) != NULL)
+            cw_job__find_row(cw_job__sections[i].rows, cw_job__sections[i].row_count, key) != NULL)
             return cw_job__sections[i].key;
     return NULL;
 }
@@ -241,7 +241,7 @@ static void refuse_key(cw_reader *reader, const cw_node *node, const char *const
     else if (nearest != NULL)
         cw_job__wrong_key(reader, node, expected, "\"%.60s\" is not known%s%s. Is \"%s\" meant?", node->key, in, name,
                           nearest);
-    else if (find_section(node->key) != NULL)
+    else if (cw_job__find_section(node->key) != NULL)
         cw_job__wrong_key(reader, node, expected, "\"%.60s\" is a section of its own and belongs at the left edge of "
                           "the file.", node->key);
     else if (elsewhere != NULL)
@@ -266,7 +266,7 @@ static bool is_duplicate(cw_reader *reader, const cw_node *section, const cw_nod
 static bool misspelt(const cw_row *rows, int count, const cw_node *section, const char *key, const char *const *known)
 {
     for (const cw_node *node = section->first; node != NULL; node = node->next) {
-        const char *nearest = find_row(rows, count, node->key) == NULL ? cw_job__nearest(node->key, known) : NULL;
+        const char *nearest = cw_job__find_row(rows, count, node->key) == NULL ? cw_job__nearest(node->key, known) : NULL;
 
         if (nearest != NULL && strcmp(nearest, key) == 0)
             return true;
@@ -305,7 +305,7 @@ void cw_job__record_read(cw_reader *reader, const cw_row *rows, int count, const
 
     known_keys(rows, count, known);
     for (const cw_node *node = section->first; node != NULL; node = node->next) {
-        const cw_row *row = find_row(rows, count, node->key);
+        const cw_row *row = cw_job__find_row(rows, count, node->key);
 
         if (row == NULL)
             refuse_key(reader, node, known, name);
@@ -396,8 +396,8 @@ static void read_top(cw_reader *reader, const cw_node *root)
         known[count++] = cw_job__sections[i].key;
     known[count] = NULL;
     for (const cw_node *node = root->first; node != NULL; node = node->next) {
-        const cw_row *row = find_row(cw_job__top_rows, cw_job__top_row_count, node->key);
-        const cw_section *section = find_section(node->key);
+        const cw_row *row = cw_job__find_row(cw_job__top_rows, cw_job__top_row_count, node->key);
+        const cw_section *section = cw_job__find_section(node->key);
 
         if (row == NULL && section == NULL)
             refuse_key(reader, node, known, "");
@@ -506,8 +506,8 @@ const cw_job_entry *cw_job_magnet_entry(const cw_job *job, const char *name)
     return NULL;
 }
 
-cw_status cw_job_read(const char *text, size_t length, const char *name, const cw_wire_catalogue *catalogue,
-                      cw_job **job, cw_errors *errors)
+cw_status cw_job_read_set(const char *text, size_t length, const char *name, const char *const *sets, size_t count,
+                          const cw_wire_catalogue *catalogue, cw_job **job, cw_errors *errors)
 {
     cw_reader reader = { .catalogue = catalogue, .errors = errors };
     cw_node *root = NULL;
@@ -519,6 +519,8 @@ cw_status cw_job_read(const char *text, size_t length, const char *name, const c
     reader.job = job_create(name);
     if (reader.job != NULL)
         status = cw_job__tree(text, length, reader.job->file, &root, errors);
+    for (size_t i = 0; i < count && status == CW_OK; i++)
+        status = cw_job__set(root, sets[i], errors);
     if (status == CW_OK) {
         if (!other_version(root, &reader))
             read_top(&reader, root);
@@ -539,4 +541,10 @@ cw_status cw_job_read(const char *text, size_t length, const char *name, const c
     if (errors != NULL && errors->count > first)
         sort_by_place(errors->items + first, errors->count - first);
     return status;
+}
+
+cw_status cw_job_read(const char *text, size_t length, const char *name, const cw_wire_catalogue *catalogue,
+                      cw_job **job, cw_errors *errors)
+{
+    return cw_job_read_set(text, length, name, NULL, 0, catalogue, job, errors);
 }

@@ -17,11 +17,22 @@ static const char *const shape_words[] = { "round", "rectangle", "obround", NULL
 static const char *const subject_words[] = { "this", "sibling", "sample", NULL };
 static const char *const core_words[] = { "out", "in", NULL };
 static const char *const lay_words[] = { "level", "nested", "random", NULL };
+static const char *const preference_words[] = { "balance", "shelf", "match", NULL };
 static const char *const system_words[] = { "awg", "metric", "swg", NULL };
 static const char *const machine_words[] = { "lathe-thread", "lathe-feed", "rotary-winder", "manual-lathe", "hand",
                                              NULL };
 static const char *const code_words[] = { "g33-k", "g32-f", "g33-f", "g95", "g99", "rotary-a", "none", NULL };
 static const char *const machine_unit_words[] = { "mm", "inch", NULL };
+static const char *const load_words[] = { "hang", "slide", "tilt", "drill", NULL };
+static const char *const face_words[] = { "as-computed", "machined", "painted", "rusty", NULL };
+static const char *const pull_words[] = { "test-plate", "work", NULL };
+/* cw_proof_service_name and its neighbours have them too; tests/job/test_read.c holds both against each other */
+static const char *const service_words[] = { "rewound", "new", "in-service", NULL };
+static const char *const practice_words[] = { "machine", "control-gear", "machinery", "appliance", NULL };
+static const char *const rise_words[] = { "class", "control-gear", "machine", "transformer", NULL };
+static const char *const test_words[] = { "winding-resistance", "coils-match", "turns", "polarity", "earth-bond",
+                                          "insulation-resistance", "turn-insulation", "high-potential", "heat-run",
+                                          "pull", "release", NULL };
 static const char *const comment_words[] = { "brackets", "semicolon", NULL };
 
 const char *const cw_job__reading_words[] = {
@@ -95,6 +106,9 @@ static const cw_row supply_rows[] = {
     { "voltage", &cw_job__quantity_form, IN(cw_supply, voltage_v), .kind = CW_VOLTAGE, .range = CW_POSITIVE,
       .required = true, .ask = CW_ASK, .metric = "96 V",
       .about = "as a meter shows it at the supply's terminals" },
+    { "original_voltage", &cw_job__quantity_form, IN(cw_supply, original_voltage_v), .kind = CW_VOLTAGE,
+      .range = CW_POSITIVE, .ask = CW_MENTION, .metric = "110 V",
+      .about = "that the coil was made for, where the supply is another now" },
     { "frequency", &cw_job__quantity_form, IN(cw_supply, frequency_hz), .kind = CW_FREQUENCY, .range = CW_POSITIVE,
       .ask = CW_MENTION, .metric = "50 Hz", .about = "of ac, or before the rectifier" },
     { "duty", &cw_job__duty_form, IN(cw_supply, duty_share), .ask = CW_MENTION, .metric = "40 % of 5 min",
@@ -174,6 +188,30 @@ static const cw_row wanted_rows[] = {
       .about = "of wire and insulation" },
     { "lay", &cw_job__wish_lay_form, IN(cw_wanted, lay), .words = lay_words, .ask = CW_MENTION,
       .metric = "level", .about = "how to wind" },
+    { "prefer", &cw_job__word_form, IN(cw_wanted, prefer), .words = preference_words, .fallback = CW_PREFER_BALANCE,
+      .ask = CW_MENTION, .metric = "shelf",
+      .about = "shelf: what is there; match: the nearest, whatever must be bought; balance" },
+    { "option", &cw_job__line_form, IN(cw_wanted, option), .ask = CW_MENTION, .metric = "0.280-mm-grade-2-x1",
+      .inch = "29-awg-heavy-x1", .about = "your own choice from the list that coilwright choose gives" },
+    { "wire", &cw_job__wire_form, IN(cw_wanted, size), .metric = "0.280 mm", .inch = "29 AWG",
+      .about = "only this size" },
+    { "build", &cw_job__builds_form, IN(cw_wanted, builds), .metric = "grade 2", .inch = "heavy",
+      .about = "only such a covering" },
+    { "material", &cw_job__materials_form, IN(cw_wanted, materials), .metric = "copper", .about = "only of this" },
+    { "in_hand", &cw_job__whole_form, IN(cw_wanted, in_hand), .least = 1, .most = 4, .metric = "2",
+      .about = "only so many strands together" },
+    { "turns", &cw_job__whole_form, IN(cw_wanted, turns), .least = 1, .most = 10000000, .metric = "2100",
+      .about = "just so many, whatever that does to the rest" },
+    { "layers", &cw_job__whole_form, IN(cw_wanted, layers), .least = 1, .most = 10000, .metric = "12",
+      .about = "just so many full layers, whatever that does to the rest" },
+    { "finest_wire", &cw_job__quantity_form, IN(cw_wanted, finest_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
+      .ask = CW_MENTION, .metric = "0.1 mm", .inch = "4 thou",
+      .about = "bare diameter of the finest wire that can be wound here" },
+    { "one_size", &cw_job__flag_form, IN(cw_wanted, one_size), .ask = CW_MENTION, .metric = "yes",
+      .about = "no windings of two sizes in series" },
+    { "taps", &cw_job__taps_form, offsetof(cw_wanted, taps), .doubt = offsetof(cw_wanted, tap_count),
+      .most = CW_TAPS_MOST, .ask = CW_MENTION, .metric = "[500, 1000]",
+      .about = "turns after which a lead comes out" },
 };
 
 static const cw_row stock_rows[] = {
@@ -202,8 +240,36 @@ static const cw_row former_rows[] = {
       .ask = CW_MENTION, .metric = "2 mm", .inch = "0.08 in", .about = "thickness of a flange" },
     { "clearance", &cw_job__quantity_form, IN(cw_job_former, clearance_m), .kind = CW_LENGTH, .range = CW_NOT_NEGATIVE,
       .ask = CW_MENTION, .metric = "0.3 mm", .inch = "0.012 in", .about = "between former and core" },
+    { "class", &cw_job__class_form, IN(cw_job_former, class_c), .ask = CW_MENTION, .metric = "155",
+      .about = "thermal class of its material" },
+    { "sections", &cw_job__whole_form, IN(cw_job_former, sections), .least = 1, .most = CW_COIL_PARTS_MOST,
+      .ask = CW_MENTION, .metric = "3", .about = "equal ones beside each other, wound in series" },
+    { "partition", &cw_job__quantity_form, IN(cw_job_former, partition_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
+      .ask = CW_MENTION, .metric = "1 mm", .inch = "0.04 in", .about = "thickness between two sections" },
     { "leads", &cw_job__line_form, IN(cw_job_former, leads), .ask = CW_MENTION, .metric = "both at the start flange",
       .about = "where they come out" },
+};
+
+static const cw_row insulation_rows[] = {
+    { "sheet", &cw_job__quantity_form, IN(cw_job_insulation, sheet_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
+      .ask = CW_MENTION, .metric = "0.05 mm", .inch = "2 thou", .about = "thickness of a sheet between layers" },
+    { "every", &cw_job__whole_form, IN(cw_job_insulation, every), .least = 1, .most = 1000, .ask = CW_MENTION,
+      .metric = "1", .about = "so many layers from sheet to sheet" },
+    { "margin_start", &cw_job__quantity_form, IN(cw_job_insulation, margin_start_m), .kind = CW_LENGTH,
+      .range = CW_NOT_NEGATIVE, .ask = CW_MENTION, .metric = "1 mm", .inch = "0.04 in",
+      .about = "kept free of wire at the start flange" },
+    { "margin_end", &cw_job__quantity_form, IN(cw_job_insulation, margin_end_m), .kind = CW_LENGTH,
+      .range = CW_NOT_NEGATIVE, .ask = CW_MENTION, .metric = "1 mm", .inch = "0.04 in",
+      .about = "kept free of wire at the far flange" },
+    { "sleeve", &cw_job__quantity_form, IN(cw_job_insulation, sleeve_m), .kind = CW_LENGTH, .range = CW_NOT_NEGATIVE,
+      .ask = CW_MENTION, .metric = "1 mm", .inch = "0.04 in",
+      .about = "width that the start lead takes beside the layers; none in a slot" },
+    { "wrap", &cw_job__quantity_form, IN(cw_job_insulation, wrap_m), .kind = CW_LENGTH, .range = CW_NOT_NEGATIVE,
+      .ask = CW_MENTION, .metric = "0.2 mm", .inch = "8 thou", .about = "outer wrap, within the window's depth" },
+    { "class", &cw_job__class_form, IN(cw_job_insulation, class_c), .ask = CW_MENTION, .metric = "155",
+      .about = "thermal class of sheets and wrap" },
+    { "lead_class", &cw_job__class_form, IN(cw_job_insulation, lead_class_c), .ask = CW_MENTION, .metric = "155",
+      .about = "thermal class of leads and their sleeve" },
 };
 
 static const cw_row machine_rows[] = {
@@ -275,6 +341,66 @@ static const cw_row potting_rows[] = {
       .about = "thermal class of the resin" },
 };
 
+static const cw_row load_rows[] = {
+    { "kind", &cw_job__word_form, IN(cw_load, kind), .words = load_words, .fallback = CW_LOAD_HANG, .required = true,
+      .ask = CW_MENTION, .metric = "slide",
+      .about = "hang, slide (along the face), tilt (a force at an arm) or drill" },
+    { "force", &cw_job__quantity_form, IN(cw_load, force_n), .kind = CW_FORCE, .range = CW_POSITIVE, .ask = CW_MENTION,
+      .metric = "300 N", .inch = "70 lbf",
+      .about = "of the load: weight that hangs, push along the face, pull at the arm" },
+    { "arm", &cw_job__quantity_form, IN(cw_load, arm_m), .kind = CW_LENGTH, .range = CW_POSITIVE, .metric = "120 mm",
+      .inch = "5 in", .about = "tilt: of the force above the face, or off its edge" },
+    { "base", &cw_job__quantity_form, IN(cw_load, base_m), .kind = CW_LENGTH, .range = CW_POSITIVE, .metric = "180 mm",
+      .inch = "7 in", .about = "tilt, drill: length of the magnet's face in the plane in which it tips" },
+    { "pull", &cw_job__quantity_form, IN(cw_load, pull_n), .kind = CW_FORCE, .range = CW_POSITIVE, .metric = "2.5 kN",
+      .inch = "560 lbf",
+      .about = "straight off, as measured cold; without it as computed at the magnet's gap and plate" },
+    { "pull_on", &cw_job__flag_word_form, IN(cw_load, pull_at_work), .words = pull_words, .metric = "work",
+      .about = "of a measured pull: on a good test-plate, or on the work itself" },
+    { "carbon", &cw_job__quantity_form, IN(cw_load, carbon_share), .kind = CW_RATIO, .range = CW_NOT_NEGATIVE,
+      .metric = "0.2 %", .about = "test-plate: carbon in the steel of the work; cast iron 3 %" },
+    { "surface", &cw_job__word_form, IN(cw_load, surface), .words = face_words, .fallback = CW_FACE_AS_COMPUTED,
+      .metric = "painted", .about = "test-plate: face of the work: machined, painted or rusty" },
+    { "friction", &cw_job__quantity_form, IN(cw_load, friction), .kind = CW_COUNT, .range = CW_POSITIVE,
+      .ask = CW_MENTION, .metric = "0.15", .about = "slide, drill: 0.15 without it" },
+    { "lowest_supply", &cw_job__quantity_form, IN(cw_load, voltage_share), .kind = CW_RATIO, .range = CW_POSITIVE,
+      .ask = CW_MENTION, .metric = "90 %", .about = "of the rated voltage; 90 % without it" },
+    { "factor", &cw_job__quantity_form, IN(cw_load, factor), .kind = CW_COUNT, .range = CW_POSITIVE, .ask = CW_MENTION,
+      .metric = "2", .about = "breakaway over load; 2 without it" },
+    { "metal", &cw_job__line_form, IN(cw_load, drilling.metal), .metric = "low-carbon steel",
+      .about = "drill: what is drilled" },
+    { "drill_diameter", &cw_job__quantity_form, IN(cw_load, drilling.diameter_m), .kind = CW_LENGTH,
+      .range = CW_POSITIVE, .metric = "20 mm", .inch = "3/4 in", .about = "drill: of the hole" },
+    { "feed", &cw_job__quantity_form, IN(cw_load, drilling.feed_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
+      .metric = "0.2 mm", .inch = "8 thou", .about = "drill: for each turn" },
+    { "core_diameter", &cw_job__quantity_form, IN(cw_load, drilling.core_diameter_m), .kind = CW_LENGTH,
+      .range = CW_POSITIVE, .metric = "12 mm", .inch = "1/2 in", .about = "drill: what an annular cutter leaves" },
+    { "split_point", &cw_job__flag_form, IN(cw_load, drilling.split_point), .metric = "yes",
+      .about = "drill: split point or thinned web" },
+    { "wear", &cw_job__quantity_form, IN(cw_load, drilling.wear), .kind = CW_COUNT, .range = CW_POSITIVE,
+      .metric = "1.3", .about = "drill: 1 sharp, 1.3 to be reground, which it is without it" },
+    { "spindle_offset", &cw_job__quantity_form, IN(cw_load, offset_m), .kind = CW_LENGTH, .range = CW_NOT_NEGATIVE,
+      .metric = "60 mm", .inch = "2-1/4 in", .about = "drill: of the spindle from the middle of the base" },
+    { "own_weight", &cw_job__quantity_form, IN(cw_load, own_weight_n), .kind = CW_FORCE, .range = CW_NOT_NEGATIVE,
+      .metric = "120 N", .inch = "27 lbf", .about = "drill: of stand and machine, off a floor" },
+};
+
+static const cw_row acceptance_rows[] = {
+    { "service", &cw_job__word_form, IN(cw_job_acceptance, service), .words = service_words, .fallback = CW_REWOUND,
+      .ask = CW_MENTION, .metric = "rewound",
+      .about = "new, rewound, or cleaned and dried in-service: the level of high potential hangs on it" },
+    { "practice", &cw_job__word_form, IN(cw_job_acceptance, practice), .words = practice_words,
+      .fallback = CW_AS_MACHINE, .ask = CW_MENTION, .metric = "machine",
+      .about = "by which the level is chosen: machine, control-gear, machinery or appliance" },
+    { "rise", &cw_job__word_form, IN(cw_job_acceptance, rise), .words = rise_words, .fallback = CW_RISE_BY_CLASS,
+      .ask = CW_MENTION, .metric = "class",
+      .about = "what limits the heat run: class, control-gear, machine or transformer" },
+    { "release_within", &cw_job__quantity_form, IN(cw_job_acceptance, release_s), .kind = CW_TIME,
+      .range = CW_POSITIVE, .ask = CW_MENTION, .metric = "0.2 s", .about = "by what the machine asks for" },
+    { "leave_out", &cw_job__word_set_form, IN(cw_job_acceptance, left_out), .words = test_words, .ask = CW_MENTION,
+      .metric = "[heat-run]", .about = "tests that are not done; the proof says so" },
+};
+
 static const cw_row proof_rows[] = {
     { "test", &cw_job__line_form, IN(cw_job_test, test), .required = true, .ask = CW_MENTION,
       .metric = "winding-resistance", .about = "which test; coilwright prove lists them" },
@@ -298,6 +424,10 @@ static const cw_row proof_rows[] = {
       .metric = "0.1 H", .about = "polarity: inductance with one coil reversed" },
     { "after_ten_minutes", &cw_job__quantity_form, IN(cw_job_test, later_ohm), .kind = CW_RESISTANCE,
       .range = CW_POSITIVE, .metric = "300 Mohm", .about = "insulation resistance, read once more" },
+    { "gap", &cw_job__quantity_form, IN(cw_job_test, gap_m), .kind = CW_LENGTH, .range = CW_POSITIVE, .metric = "0.2 mm",
+      .inch = "8 thou", .about = "pull: of the test, where it is not the magnet's own" },
+    { "plate", &cw_job__quantity_form, IN(cw_job_test, plate_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
+      .metric = "10 mm", .inch = "3/8 in", .about = "pull: thickness of the plate of the test, likewise" },
     { "dc", &cw_job__flag_form, IN(cw_job_test, dc), .metric = "yes", .about = "high potential: dc was applied" },
     { "broke_down", &cw_job__flag_form, IN(cw_job_test, broke_down), .metric = "yes",
       .about = "it flashed over or tripped" },
@@ -334,11 +464,13 @@ const cw_section cw_job__sections[] = {
     { "seen", ROWS(seen), offsetof(cw_job, seen), offsetof(cw_job, seen_given), NO_LIST,
       .about = "What the eye knows of the old winding." },
     { "wanted", ROWS(wanted), offsetof(cw_job, wanted), offsetof(cw_job, wanted.given), NO_LIST,
-      .about = "What the rewound coil must be." },
+      .check = cw_job__check_wanted, .about = "What the rewound coil must be." },
     { "stock", ROWS(stock), offsetof(cw_job, stock), CW_NOWHERE, offsetof(cw_job, stock_count), sizeof(cw_spool),
       offsetof(cw_spool, at), .about = "The wire on the shelf." },
     { "former", ROWS(former), offsetof(cw_job, former), offsetof(cw_job, former.given), NO_LIST,
-      .about = "What the wire is wound on." },
+      .check = cw_job__check_former, .about = "What the wire is wound on." },
+    { "insulation", ROWS(insulation), offsetof(cw_job, insulation), offsetof(cw_job, insulation.given), NO_LIST,
+      .check = cw_job__check_insulation, .about = "What lies between and over the wire, and how hot it may get." },
     { "machine", ROWS(machine), offsetof(cw_job, machine), offsetof(cw_job, machine.given), NO_LIST,
       .check = cw_job__check_machine, .about = "What winds it." },
     { "magnet", ROWS(magnet), offsetof(cw_job, magnet), offsetof(cw_job, magnet_given),
@@ -346,6 +478,10 @@ const cw_section cw_job__sections[] = {
       .check = cw_job__check_magnet, .about = "The iron around the coil." },
     { "potting", ROWS(potting), offsetof(cw_job, potting), offsetof(cw_job, potting.given), NO_LIST,
       .about = "What fills the gaps." },
+    { "load", ROWS(load), offsetof(cw_job, load.what), offsetof(cw_job, load.given), NO_LIST,
+      .check = cw_job__check_load, .about = "What the magnet has to hold." },
+    { "acceptance", ROWS(acceptance), offsetof(cw_job, acceptance), offsetof(cw_job, acceptance.given), NO_LIST,
+      .about = "By which rules the finished coil is proved." },
     { "proof", ROWS(proof), offsetof(cw_job, proof), CW_NOWHERE, offsetof(cw_job, proof_count), sizeof(cw_job_test),
       offsetof(cw_job_test, at), .about = "Acceptance tests, as taken on the finished coil." },
     { "heat_run", ROWS(heat_run), offsetof(cw_job, heat_run), CW_NOWHERE, offsetof(cw_job, heat_run_count),

@@ -137,6 +137,7 @@ static cw_node *node_new(builder *b, cw_node_type type, const struct fy_mark *ma
     if (mark != NULL) {
         node->line = mark->line + 1;
         node->column = mark->column + 1;
+        node->from = node->to = mark->input_pos;
     }
     if (++b->nodes == CW_JOB_NODES_MOST)
         complain(b, node->line, node->column, NULL, "This file has more entries than any job. Is it a job file?");
@@ -152,6 +153,7 @@ static void place_node(builder *b, cw_node *node)
         node->key = b->key->key;
         node->key_line = b->key->key_line;
         node->key_column = b->key->key_column;
+        node->key_from = b->key->key_from;
         b->key->key = NULL;
         cw_job__tree_destroy(&b->key);
     }
@@ -199,6 +201,8 @@ static void take_scalar(builder *b, struct fy_event *event, const struct fy_mark
         return;
     node->text = cw_copy_text(text != NULL ? text : "", length);
     node->length = length;
+    if (end != NULL)
+        node->to = end->input_pos;
     node->empty = length == 0 || (plain && (strcmp(node->text != NULL ? node->text : "", "null") == 0 ||
                                             strcmp(node->text != NULL ? node->text : "", "~") == 0));
     node->as_written = start != NULL && end != NULL && start->line == end->line &&
@@ -212,6 +216,7 @@ static void take_scalar(builder *b, struct fy_event *event, const struct fy_mark
     node->text = NULL;
     node->key_line = node->line;
     node->key_column = node->column;
+    node->key_from = node->from;
     if (node->key != NULL && strlen(node->key) != length)
         complain(b, node->line, node->column, NULL, "A zero byte stands in this key.");
     b->key = node;
@@ -238,10 +243,13 @@ static void open_node(builder *b, cw_node_type type, const struct fy_mark *mark)
     b->open[b->depth++] = node;
 }
 
-static void close_node(builder *b)
+static void close_node(builder *b, const struct fy_mark *end)
 {
-    if (b->depth > 0)
-        b->depth--;
+    if (b->depth == 0)
+        return;
+    if (end != NULL)
+        b->open[b->depth - 1]->to = end->input_pos;
+    b->depth--;
 }
 
 static void take_event(builder *b, struct fy_event *event, int *documents)
@@ -267,7 +275,7 @@ static void take_event(builder *b, struct fy_event *event, int *documents)
         break;
     case FYET_MAPPING_END:
     case FYET_SEQUENCE_END:
-        close_node(b);
+        close_node(b, end);
         break;
     case FYET_DOCUMENT_START:
         if (++*documents > 1)

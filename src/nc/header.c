@@ -24,6 +24,13 @@ static void write_job(cw_nc_emitter *emitter, const cw_nc_plan *plan)
                         cw_build_trade_name(wire->size.system, wire->build), cw_material_name(wire->material), length);
     if (winding->plan.in_hand > 1)
         cw_nc__emit_comment(emitter, "%d wires side by side through the guide", winding->plan.in_hand);
+    if (winding->second_layer > 0)
+        cw_nc__emit_comment(emitter, "From layer %zu on: %s %s", winding->second_layer + 1,
+                            winding->second_wire.size.name,
+                            cw_build_trade_name(winding->second_wire.size.system, winding->second_wire.build));
+    if (winding->section_count > 0)
+        cw_nc__emit_comment(emitter, "%zu sections of %ld turns, one after the other", winding->section_count,
+                            winding->turns / (long)winding->section_count);
     cw_nc__emit_comment(emitter, "%ld turns in %zu layers", winding->turns, winding->layer_count);
     cw_nc__show_length(&plan->machine, winding->plan.window.length_m, 0, length, sizeof length);
     cw_nc__show_length(&plan->machine, plan->path.layers[0].pitch_m,
@@ -161,7 +168,18 @@ void cw_nc__write_pause(cw_nc_emitter *emitter, const cw_nc_plan *plan, const cw
         cw_nc__emit_comment(emitter, "Counter %ld", leg->stop_turn);
     if (leg->reason != NULL)
         cw_nc__emit_comment(emitter, "STOP: %s at turn %ld", leg->reason, leg->stop_turn);
-    if (leg->layer_ends && layer->insulation_after) {
+    if (leg->layer_ends && leg->layer + 1 == plan->request->winding->second_layer) {
+        cw_nc__emit_comment(emitter, "STOP: cut the wire, join %s to it and cover the joint",
+                            plan->request->winding->second_wire.size.name);
+        cw_nc__emit_comment(emitter, "One sheet over the whole layer; set the tension anew");
+        cw_nc__emit_comment(emitter, "Do not turn the chuck by hand");
+    } else if (leg->layer_ends && cw_winding_section_behind(plan->request->winding, leg->layer) > 0) {
+        cw_nc__emit_comment(emitter, "STOP: section %zu is next",
+                            cw_winding_section_behind(plan->request->winding, leg->layer));
+        cw_nc__emit_comment(emitter, "Lead the wire over the partition in its slot, tape it down");
+        cw_nc__emit_comment(emitter, "Hands off before the start, the spindle turns next");
+        cw_nc__emit_comment(emitter, "Do not turn the chuck by hand");
+    } else if (leg->layer_ends && layer->insulation_after) {
         cw_nc__show_length(&plan->machine, plan->request->winding->plan.insulation_m, 1, thickness, sizeof thickness);
         cw_nc__emit_comment(emitter, "STOP: lay insulation of %s over this layer", thickness);
         cw_nc__emit_comment(emitter, "Do not turn the chuck by hand");

@@ -33,18 +33,24 @@ static bool first_time(size_t *said, size_t layer)
 
 /* ---- pitch --------------------------------------------------------------------------------------------------- */
 
+static double bundle_of(const cw_nc_judge *judge, size_t layer)
+{
+    return layer < judge->path.count ? judge->path.layers[layer].bundle_m : judge->bundle_m;
+}
+
 static void judge_wire(cw_nc_judge *judge, size_t layer, double pitch_m, int line)
 {
+    const double bundle_m = bundle_of(judge, layer);
     char pitch[40], wire[40];
 
-    if (!(judge->bundle_m > 0))
+    if (!(bundle_m > 0))
         return;
     show_pitch(judge, pitch_m, pitch, sizeof pitch);
-    show_pitch(judge, judge->bundle_m, wire, sizeof wire);
-    if (pitch_m < judge->bundle_m * (1 - 1e-3) && first_time(&judge->climb_said, layer))
+    show_pitch(judge, bundle_m, wire, sizeof wire);
+    if (pitch_m < bundle_m * (1 - 1e-3) && first_time(&judge->climb_said, layer))
         REMARK(errors, line, "Layer %zu is wound at %s a turn, less than the wire's %s: the turns climb.", layer + 1,
                pitch, wire);
-    if (pitch_m > judge->bundle_m * gap_factor && first_time(&judge->gap_said, layer))
+    if (pitch_m > bundle_m * gap_factor && first_time(&judge->gap_said, layer))
         REMARK(warnings, line, "Layer %zu is wound at %s a turn over wire of %s: the next layer falls into the gaps.",
                layer + 1, pitch, wire);
 }
@@ -59,9 +65,9 @@ static void judge_plan(cw_nc_judge *judge, size_t layer, double pitch_m, double 
         return;
     if (off <= pitch_tolerance * wanted && off * turns <= CW_NC_POSITION_TOLERANCE_M)
         return;
-    if (pitch_m < judge->bundle_m * (1 - 1e-3))
+    if (pitch_m < bundle_of(judge, layer) * (1 - 1e-3))
         so = ": the turns climb";
-    else if (pitch_m > judge->bundle_m * gap_factor)
+    else if (pitch_m > bundle_of(judge, layer) * gap_factor)
         so = ": the next layer falls into the gaps";
     show_pitch(judge, pitch_m, is, sizeof is);
     show_pitch(judge, wanted, should, sizeof should);

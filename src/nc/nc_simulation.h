@@ -49,6 +49,7 @@ typedef struct cw_nc_path_layer {
     double start_m, end_m;        /* of the wire, on the grid of position words */
     double pitch_m;               /* on the grid of pitch words */
     double travel_turns;          /* laid while the guide travels, after the first half turn; n - 1/2 in a level lay */
+    double bundle_m;              /* width of its wires side by side */
     double lead_m;                /* by which the guide runs ahead of the wire, pitch * C */
 } cw_nc_path_layer;
 
@@ -56,7 +57,7 @@ typedef struct cw_nc_path {
     cw_nc_path_layer *layers;     /* owned */
     size_t count;
     long turns;
-    double bundle_m, length_m;
+    double length_m;
     double position_step_m, pitch_step_m;
 } cw_nc_path;
 
@@ -72,8 +73,8 @@ size_t cw_nc__path_layer_of(const cw_nc_path *path, size_t from, double turns);
 /** Longest lever arm at which a layer takes up wire in a turn, m. */
 double cw_nc__take_up(const cw_winding *winding, size_t layer);
 
-/** Width of the wires side by side. */
-double cw_nc__bundle(const cw_winding *winding);
+/** Width of the wires of a layer side by side. */
+double cw_nc__bundle(const cw_winding *winding, size_t layer);
 
 /** A length as a shop reads it, "0.332 mm" or "0.0131 in". */
 void cw_nc__show_length(const cw_machine *machine, double length_m, int extra_decimals, char *buffer, size_t size);

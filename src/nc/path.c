@@ -9,9 +9,9 @@
 #include <stdio.h>
 #include <string.h>
 
-double cw_nc__bundle(const cw_winding *winding)
+double cw_nc__bundle(const cw_winding *winding, size_t layer)
 {
-    return winding->plan.in_hand * winding->plan.wire.overall_diameter_m.nominal;
+    return winding->plan.in_hand * cw_winding_wire(winding, layer)->overall_diameter_m.nominal;
 }
 
 void cw_nc__show_length(const cw_machine *machine, double length_m, int extra_decimals, char *buffer, size_t size)
@@ -41,25 +41,27 @@ static double travel_of(const cw_layer *layer)
 }
 
 /* The end that a pitch leads to may not lie deeper in a flange than the winding itself asks, by more than a hair. */
-static bool pitch_serves(const cw_nc_path *path, const cw_layer *layer, double start_m, double pitch_m)
+static bool pitch_serves(const cw_nc_path *path, double bundle_m, const cw_layer *layer, double start_m,
+                         double pitch_m)
 {
     double end_m = start_m + layer->direction * travel_of(layer) * pitch_m;
-    double hair = 0.02e-3 + 0.05 * path->bundle_m;
-    double lowest = fmin(path->bundle_m / 2, fmin(layer->start_m, layer->end_m)) - hair;
-    double highest = fmax(path->length_m - path->bundle_m / 2, fmax(layer->start_m, layer->end_m)) + hair;
-    double finest = fmin(path->bundle_m, layer->pitch_m) * (1 - 1e-6);
+    double hair = 0.02e-3 + 0.05 * bundle_m;
+    double lowest = fmin(bundle_m / 2, fmin(layer->start_m, layer->end_m)) - hair;
+    double highest = fmax(path->length_m - bundle_m / 2, fmax(layer->start_m, layer->end_m)) + hair;
+    double finest = fmin(bundle_m, layer->pitch_m) * (1 - 1e-6);
 
     return pitch_m > 0 && pitch_m >= finest && end_m >= lowest && end_m <= highest;
 }
 
-static bool choose_pitch(const cw_nc_path *path, const cw_layer *layer, double start_m, double *pitch_m)
+static bool choose_pitch(const cw_nc_path *path, double bundle_m, const cw_layer *layer, double start_m,
+                         double *pitch_m)
 {
     double nearest = on_grid(layer->pitch_m, path->pitch_step_m);
     double other = nearest + (nearest > layer->pitch_m ? -1 : 1) * path->pitch_step_m;
 
     other = on_grid(other, path->pitch_step_m);
-    *pitch_m = pitch_serves(path, layer, start_m, nearest) ? nearest : other;
-    return pitch_serves(path, layer, start_m, *pitch_m);
+    *pitch_m = pitch_serves(path, bundle_m, layer, start_m, nearest) ? nearest : other;
+    return pitch_serves(path, bundle_m, layer, start_m, *pitch_m);
 }
 
 /* A layer that begins where the one before ended begins where that one's words end. */
@@ -83,7 +85,8 @@ static cw_status make_layer(const cw_winding *winding, const cw_machine *machine
     made->before = path->turns;
     made->direction = layer->direction;
     made->start_m = start_of(path, winding, index);
-    if (!choose_pitch(path, layer, made->start_m, &made->pitch_m)) {
+    made->bundle_m = cw_nc__bundle(winding, index);
+    if (!choose_pitch(path, made->bundle_m, layer, made->start_m, &made->pitch_m)) {
         cw_nc__show_length(machine, layer->pitch_m, 3, wanted, sizeof wanted);
         return cw_refuse(error, NULL, "a machine whose pitch words have more decimals, or a wider pitch factor",
                          "The machine's pitch words have %d decimals, too few for the %s a turn of layer %zu: the "
@@ -107,7 +110,6 @@ cw_status cw_nc__path_make(const cw_winding *winding, const cw_machine *machine,
     cw_status status = CW_OK;
 
     memset(path, 0, sizeof *path);
-    path->bundle_m = cw_nc__bundle(winding);
     path->length_m = winding->plan.window.length_m;
     path->position_step_m = step_of(machine, machine->decimals);
     path->pitch_step_m = step_of(machine, machine->pitch_decimals);

@@ -46,7 +46,8 @@ static long cut_leg(cutter *cut, size_t layer, long from)
         leg->after = CW_NC_THEN_PAUSE;
     }
     leg->layer_ends = to == end;
-    if (leg->layer_ends && !last && (request->winding->layers[layer].insulation_after || request->dry_run))
+    if (leg->layer_ends && !last && (request->winding->layers[layer].insulation_after || request->dry_run ||
+                                     cw_winding_section_behind(request->winding, layer) > 0))
         leg->after = CW_NC_THEN_PAUSE;
     leg->from_turns = (double)from + (cw_nc__plan_is_rotary(plan) && !leg->layer_begins ? 0 : half_turn);
     leg->to_turns = leg->layer_ends ? (double)at->before + half_turn + at->travel_turns : (double)to;

@@ -186,7 +186,7 @@ static void connect(player *play, int traverse)
     lay->free_wire_m = play->machine.guide_distance_m;
     lay->judge.machine = &play->machine;
     lay->judge.winding = winding;
-    lay->judge.bundle_m = winding != NULL ? cw_nc__bundle(winding) : play->request->bundle_m;
+    lay->judge.bundle_m = winding != NULL ? cw_nc__bundle(winding, 0) : play->request->bundle_m;
     lay->judge.name = name;
     lay->judge.replay = play->replay;
 }

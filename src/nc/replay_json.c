@@ -19,28 +19,13 @@ static json_t *layer_json(const cw_replay_layer *layer)
                      layer->last_line);
 }
 
-/* Text from outside may not be UTF-8; what cannot be said is replaced. */
-static json_t *text_json(const char *text)
-{
-    char plain[sizeof((cw_error *)0)->text];
-    json_t *string = json_string(text);
-    size_t i = 0;
-
-    if (string != NULL)
-        return string;
-    for (; text[i] != '\0' && i + 1 < sizeof plain; i++)
-        plain[i] = (unsigned char)text[i] < 127 ? text[i] : '?';
-    plain[i] = '\0';
-    return json_string(plain);
-}
-
 static int append_remarks(json_t *list, const cw_errors *remarks)
 {
     int failed = list == NULL;
 
     for (size_t i = 0; !failed && i < remarks->count; i++)
-        failed = json_array_append_new(list, json_pack("{s:i, s:o}", "line", remarks->items[i].line, "text",
-                                                       text_json(remarks->items[i].text)));
+        failed = json_array_append_new(list, json_pack("{s:i, s:s}", "line", remarks->items[i].line, "text",
+                                                       remarks->items[i].text));
     return failed;
 }
 

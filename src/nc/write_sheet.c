@@ -23,6 +23,9 @@ static void write_top(const cw_program_request *request, const cw_machine *machi
     cw_text_print(text, "Wire: %s %s %s, %s over all, %d in hand\n", wire->size.name,
                   cw_build_trade_name(wire->size.system, wire->build), cw_material_name(wire->material), length,
                   winding->plan.in_hand);
+    if (winding->second_layer > 0)
+        cw_text_print(text, "From layer %zu on: %s %s\n", winding->second_layer + 1, winding->second_wire.size.name,
+                      cw_build_trade_name(winding->second_wire.size.system, winding->second_wire.build));
     cw_nc__show_length(machine, winding->plan.window.length_m, 0, length, sizeof length);
     cw_text_print(text, "%ld turns in %zu layers between flanges %s apart\n", winding->turns, winding->layer_count,
                   length);
@@ -49,7 +52,9 @@ static void write_layer(const cw_program_request *request, const cw_machine *mac
     cw_nc__show_length(machine, layer->end_m, 0, to, sizeof to);
     cw_text_print(text, "[ ] %4zu  %6ld  %s  %12s %12s  %8ld%s\n", index + 1, layer->turns,
                   layer->direction > 0 ? "out " : "back", from, to, layer->turns_total,
-                  layer->insulation_after ? "  insulation" : "");
+                  cw_winding_section_behind(request->winding, index) > 0 ? "  then the next section"
+                  : index + 1 == request->winding->second_layer ? "  insulation, then the other wire"
+                  : layer->insulation_after                   ? "  insulation" : "");
 }
 
 /* Totals by ourselves: a winding made by hand may not have them filled in. */
@@ -126,6 +131,7 @@ static void write_feeds(const cw_machine *machine, double pitch_m, double bundle
 cw_status cw_nc__write_manual_sheet(const cw_program_request *request, const cw_machine *machine, cw_text *text,
                                     cw_error *error)
 {
+    const size_t second = request->winding->second_layer;
     double pitch_m = request->winding->layer_count > 0 ? request->winding->layers[0].pitch_m : 0;
     char wanted[40];
 
@@ -137,7 +143,14 @@ cw_status cw_nc__write_manual_sheet(const cw_program_request *request, const cw_
     write_top(request, machine, "Winding sheet for a manual lathe", text);
     cw_nc__show_length(machine, pitch_m, machine->pitch_decimals - machine->decimals, wanted, sizeof wanted);
     cw_text_print(text, "Pitch wanted: %s a turn. To choose from:\n", wanted);
-    write_feeds(machine, pitch_m, cw_nc__bundle(request->winding), text);
+    write_feeds(machine, pitch_m, cw_nc__bundle(request->winding, 0), text);
+    if (second > 0) {
+        cw_nc__show_length(machine, request->winding->layers[second].pitch_m, machine->pitch_decimals - machine->decimals,
+                           wanted, sizeof wanted);
+        cw_text_print(text, "From layer %zu on, %s: %s a turn.\n", second + 1, request->winding->second_wire.size.name,
+                      wanted);
+        write_feeds(machine, request->winding->layers[second].pitch_m, cw_nc__bundle(request->winding, second), text);
+    }
     cw_text_add(text, "  Feeds on plates are rounded: measure over 100 turns with a dial indicator.\n"
                       "  Reverse the feed at standstill or a crawl; the half-nut stays closed.\n");
     if (machine->backlash_m > 0)

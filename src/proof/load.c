@@ -177,9 +177,8 @@ static void conclude(const cw_load *load, bool memory_only, cw_hold *hold)
     hold->holds = hold->margin >= hold->factor;
     hold->verdict = !hold->holds ? CW_FAIL : memory_only || load->kind == CW_LOAD_HANG ? CW_OPEN : CW_PASS;
     CW_PROOF__SAY(hold->text,
-                  "%.4g N of pull are left at the work. That is %.3g times what the load asks for, and %.3g times is "
-                  "wanted: it %s.",
-                  hold->pull_n, hold->margin, hold->factor, hold->holds ? "holds" : "does not hold");
+                  "What is left of the pull is %.3g times what the load asks for, and %.3g times is wanted: it %s.",
+                  hold->margin, hold->factor, hold->holds ? "holds" : "does not hold");
     if (hold->holds && memory_only)
         CW_PROOF__SAY(hold->text,
                       "The load's size stands on a value from memory, so look it up before relying on this.");
@@ -229,6 +228,7 @@ cw_status cw_hold_judge(const cw_load *load, cw_hold *hold, cw_error *error)
         return status;
     found.verdict = CW_PASS;
     reduce(load, &found);
+    step(&found, found.pull_n, "N", CW_BASIS_COMPUTED, "pull left at the work", "the product of the above");
     if (load->kind == CW_LOAD_HANG)
         judge_hang(load, &found);
     else if (load->kind == CW_LOAD_SLIDE)

@@ -5,15 +5,28 @@
 #include <math.h>
 #include <stdio.h>
 
+/* The computed pull with where it holds: a tenth of a millimetre more halves it. */
+static void say_computed(const cw_proof_request *request, cw_proof_test *test)
+{
+    CW_PROOF__SAY(test->how, "Computed for this coil: %.4g N", request->pull_n);
+    if (!isnan(request->pull_gap_m))
+        CW_PROOF__SAY(test->how, "at a gap of %.3g mm", 1e3 * request->pull_gap_m);
+    if (!isnan(request->pull_plate_m))
+        CW_PROOF__SAY(test->how, "on a plate of %.3g mm", 1e3 * request->pull_plate_m);
+    CW_PROOF__SAY(test->how, "when it is warm.");
+}
+
 static void limit_pull(const cw_proof_request *request, cw_proof_test *test)
 {
     if (!isnan(request->pull_needed_n))
         cw_proof__limit(test, CW_DECIDES, CW_BASIS_ASKED, request->pull_needed_n, NAN,
-                        "what the machine needs at this gap");
+                        request->pull_elsewhere ? "what the machine needs, brought to the gap and plate of the test by "
+                                                  "the field"
+                                                : "what the machine needs at this gap");
     if (isnan(request->pull_n))
         return;
     if (isnan(request->pull_doubt))
-        CW_PROOF__SAY(test->how, "Computed for this coil: %.4g N.", request->pull_n);
+        say_computed(request, test);
     else
         cw_proof__limit(test, CW_DECIDES, CW_BASIS_COMPUTED, request->pull_n * (1 - request->pull_doubt), NAN,
                         "computed for this coil, gap and plate: %.4g N less the computation's own doubt",

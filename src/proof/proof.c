@@ -13,6 +13,7 @@ void cw_proof_request_clear(cw_proof_request *request)
     request->wanted_resistance_ohm = request->wanted_tolerance = NAN;
     request->hot_spot_allowance_k = NAN;
     request->pull_n = request->pull_doubt = request->pull_needed_n = NAN;
+    request->pull_gap_m = request->pull_plate_m = NAN;
     request->release_needed_s = request->stored_energy_j = NAN;
 }
 

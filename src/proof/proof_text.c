@@ -133,3 +133,31 @@ void cw_proof_write(const cw_proof *proof, cw_unit_system units, cw_text *text)
     for (size_t i = 0; i < proof->omitted_count; i++)
         cw_text_print(text, "Not tested: %s. %s\n", cw_proof_name(proof->omitted[i].test), proof->omitted[i].reason);
 }
+
+/* ---- does it hold ---------------------------------------------------------------------------------------------- */
+
+static void write_step(const cw_hold_step *step, cw_unit_system units, cw_text *text)
+{
+    const bool force = strcmp(step->unit, "N") == 0, moment = strcmp(step->unit, "N m") == 0;
+    cw_text line = { 0 };
+    char value[48];
+
+    if (force || moment)
+        cw_quantity_format(force ? CW_FORCE : CW_TORQUE, step->value, units, 4, value, sizeof value);
+    else
+        snprintf(value, sizeof value, "x %.3g", step->value);
+    cw_text_print(&line, "%s: %s (%s; %s)", value, step->what, step->basis, cw_basis_trust_name(step->trust));
+    paragraph(text, "", line.data != NULL ? line.data : "");
+    text->failed = text->failed || line.failed;
+    cw_text_clear(&line);
+}
+
+void cw_hold_write(const cw_hold *hold, cw_unit_system units, cw_text *text)
+{
+    cw_text_print(text, "The load: %s\n", hold->verdict == CW_PASS   ? "held"
+                                         : hold->verdict == CW_FAIL ? "not held"
+                                                                    : "open");
+    for (size_t i = 0; i < hold->step_count; i++)
+        write_step(&hold->steps[i], units, text);
+    paragraph(text, "", hold->text);
+}

@@ -85,14 +85,16 @@ void cw_server__identify(const cw_server__question *question, cw_server__answer 
 void cw_server__choose(const cw_server__question *question, cw_server__answer *answer)
 {
     cw_work *work = open_job(question->body, question->length, answer);
-    const cw_choice *choice;
+    const cw_choice *choice, *before;
     cw_error error;
     cw_status status = work != NULL ? cw_work_choose(work, &choice, &error) : CW_OK;
 
+    if (work != NULL && status == CW_OK)
+        status = cw_work_before(work, &before, &error);
     if (status != CW_OK)
         answer_status(answer, status, &error);
     else if (work != NULL)
-        answer_json(answer, cw_choice_json(choice));
+        answer_json(answer, cw_choice_json(choice, before));
     cw_work_close(&work);
 }
 

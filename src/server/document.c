@@ -145,7 +145,7 @@ static json_t *program_document(cw_work *work)
 json_t *cw_server__document(cw_work *work)
 {
     const cw_identification *identification;
-    const cw_choice *choice;
+    const cw_choice *choice, *before;
     const cw_winding *winding;
     cw_error error;
     json_t *object = json_pack("{s:b, s:[], s:o}", "ok", 1, "errors", "job", job_document(work));
@@ -154,8 +154,9 @@ json_t *cw_server__document(cw_work *work)
         return NULL;
     json_object_set_new(object, "identify", cw_work_identify(work, &identification, &error) == CW_OK
                                                 ? cw_identification_json(identification) : error_document(&error));
-    json_object_set_new(object, "choose", cw_work_choose(work, &choice, &error) == CW_OK
-                                              ? cw_choice_json(choice) : error_document(&error));
+    json_object_set_new(object, "choose", cw_work_choose(work, &choice, &error) == CW_OK &&
+                                                      cw_work_before(work, &before, &error) == CW_OK
+                                              ? cw_choice_json(choice, before) : error_document(&error));
     json_object_set_new(object, "lay", cw_work_lay(work, &winding, NULL, &error) == CW_OK
                                            ? cw_winding_json(winding) : error_document(&error));
     json_object_set_new(object, "program", program_document(work));

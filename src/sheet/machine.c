@@ -96,6 +96,10 @@ static const char *then_text(const cw_winding *w, size_t index)
 {
     if (index + 1 == w->layer_count)
         return "finish lead";
+    if (cw_winding_section_behind(w, index) > 0)
+        return "STOP: section";
+    if (index + 1 == w->second_layer)
+        return "STOP: 2nd wire";
     return w->layers[index].insulation_after ? "STOP: sheet on" : NULL;
 }
 
@@ -124,10 +128,10 @@ static double shape_height(const layer_shape *shape, size_t layers)
 static const layer_shape *choose_shape(const cw_sheet__setter *s)
 {
     const cw_winding *w = s->content->winding;
-    bool sheets = false;
+    bool sheets = false; /* or another reason to stop */
 
     for (size_t i = 0; i < w->layer_count; i++)
-        sheets = sheets || w->layers[i].insulation_after;
+        sheets = sheets || w->layers[i].insulation_after || cw_winding_section_behind(w, i) > 0;
     if (s->y + shape_height(&wide, w->layer_count) <= s->bottom)
         return &wide;
     if (sheets || s->y + shape_height(&narrow, w->layer_count) <= s->bottom)

@@ -381,7 +381,8 @@ static cw_status take_alternating(cw_work *work, const cw_winding *winding, cw_w
 
 /* ---- section --------------------------------------------------------------------------------------------------- */
 
-static cw_status make_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
+cw_status cw_work__heat_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study,
+                                cw_error *error)
 {
     const cw_job *job = work->job;
     cw_heat_material filler, former;
@@ -398,6 +399,8 @@ static cw_status make_section(const cw_work *work, const cw_winding *winding, cw
         status = winding_material(job, winding, &filler, &material, error);
     if (status != CW_OK)
         return status;
+    if (winding->second_layer > 0)
+        say(study, "Two sizes in series are taken as one winding: the finer wire runs somewhat hotter than this says.");
     status = in_iron(work, winding, &filler, &former, &material, study, &why);
     if (status == CW_BAD_INPUT) {
         bare_coil(job, winding, &former, &material, study);
@@ -407,53 +410,7 @@ static cw_status make_section(const cw_work *work, const cw_winding *winding, cw
     } else if (status != CW_OK && error != NULL) {
         *error = why;
     }
-    return status;
-}
-
-/* A wire of middling size: what a section needs of a winding that is not chosen yet. Of the wire only the share of its
- * covering counts, and how it is laid. */
-static cw_status stand_in(const cw_work *work, double depth_m, cw_winding *winding, cw_error *error)
-{
-    const cw_job *job = work->job;
-    const char *name = job->units == CW_INCH_UNITS ? "28 AWG" : "0.315 mm";
-    const cw_wire_size *size;
-    cw_status status;
-
-    if (!job->window_given)
-        return cw_refuse(error, NULL, "a window: section", "There is no window, so nothing is known of the winding.");
-    memset(winding, 0, sizeof *winding);
-    winding->plan.window = job->window;
-    winding->plan.lay = job->wanted.given ? job->wanted.lay : CW_LEVEL;
-    winding->plan.in_hand = 1;
-    cw_winding_defaults(&winding->plan);
-    status = cw_wire_size_parse(work->catalogue, name, strlen(name), NULL, &size, error);
-    if (status == CW_OK)
-        status = cw_wire_make(work->catalogue, size, CW_SINGLE, CW_COPPER, &winding->plan.wire, error);
-    winding->turns = 1;
-    winding->depth_m = depth_m > 0 ? depth_m : job->window.depth_m;
-    winding->mean_turn_m = cw_window_turn_length(&job->window, 0.5 * winding->depth_m);
-    winding->pitch_m = winding->plan.pitch_factor * winding->plan.wire.overall_diameter_m.nominal;
-    return status;
-}
-
-cw_status cw_work__heat_rule(const cw_work *work, double depth_m, cw_heat_rule *rule, double *share, cw_error *error)
-{
-    cw_work_heat_study *study = cw_allocate(1, sizeof *study);
-    cw_winding winding;
-    cw_status status = study != NULL ? stand_in(work, depth_m, &winding, error) : cw_no_memory(error);
-
-    if (status == CW_OK)
-        status = make_section(work, &winding, study, error);
-    if (status == CW_OK && work->job->supply.kind == CW_AC)
-        status = cw_refuse(error, NULL, "a supply of dc, full-wave or half-wave", "On ac the current hangs on the flux.");
-    if (status == CW_OK)
-        status = take_supply(work, &winding, study, error);
-    if (status == CW_OK)
-        status = cw_heat_rule_of(&study->section, rule, error);
-    if (status == CW_OK)
-        *share = study->share;
-    cw_free(study);
-    return status;
+    return status == CW_OK ? take_supply(work, winding, study, error) : status;
 }
 
 /* Of the whole of one coil, as the rest of the program counts it. */
@@ -608,9 +565,7 @@ static cw_status heat(cw_work *work, cw_work_heat_study *study, cw_error *error)
     cw_status status = cw_work_lay(work, &winding, NULL, error);
 
     if (status == CW_OK)
-        status = make_section(work, winding, study, error);
-    if (status == CW_OK)
-        status = take_supply(work, winding, study, error);
+        status = cw_work__heat_section(work, winding, study, error);
     if (status == CW_OK && work->job->supply.kind == CW_AC)
         status = take_alternating(work, winding, study, error);
     if (status == CW_OK && work->job->heat_run_count > 0)

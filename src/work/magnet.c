@@ -310,3 +310,14 @@ cw_status cw_work_field_curve(cw_work *work, const double *gap_m, size_t count, 
     cw_free(currents);
     return status;
 }
+
+/* ---- for coils on ac --------------------------------------------------------------------------------------------- */
+
+double cw_work__core_section_m2(const cw_job *job)
+{
+    const double across = length_of(job, "pole_diameter", NAN), bore = length_of(job, "bore_diameter", 0);
+
+    if (isfinite(across))
+        return 0.25 * 3.14159265358979323846 * (across * across - bore * bore);
+    return length_of(job, "pole_width", NAN) * length_of(job, "depth", NAN);
+}

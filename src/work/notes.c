@@ -53,6 +53,22 @@ const char *cw_work__quantity(cw_work__notes *notes, cw_kind kind, double value,
     return cw_work__note(notes, "%s", text);
 }
 
+static const char *one_wire(cw_work__notes *notes, const cw_wire *wire)
+{
+    return cw_work__note(notes, "%s %s%s", wire->size.name, cw_build_trade_name(wire->size.system, wire->build),
+                         wire->material == CW_ALUMINIUM ? " aluminium" : "");
+}
+
+const char *cw_work__wire_name(cw_work__notes *notes, const cw_choice_option *option)
+{
+    static const char *const strands[] = { "", "", "2 × ", "3 × ", "4 × " };
+
+    if (option->two_sizes)
+        return cw_work__note(notes, "%s and on it %s", one_wire(notes, &option->wire),
+                             one_wire(notes, &option->second_wire));
+    return cw_work__note(notes, "%s%s", strands[option->in_hand], one_wire(notes, &option->wire));
+}
+
 void cw_work__notes_clear(cw_work__notes *notes)
 {
     for (size_t i = 0; i < notes->count; i++)

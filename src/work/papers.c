@@ -10,7 +10,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { LIMITS = 2, ORDER = 6, PROGRAM = 8, CHECKS = 12 };
+enum { LIMITS = 2, ORDER = 7, PROGRAM = 8, CHECKS = 12 };
 
 /* Everything that a sheet's content points at. */
 typedef struct papers {
@@ -134,6 +134,11 @@ static void fill_order(const cw_work *work, papers *p)
     add_order(p, "wire", cw_work__note(notes, "%s %s %s", o->wire.size.name,
                                        cw_build_trade_name(o->wire.size.system, o->wire.build),
                                        cw_material_name(o->wire.material)));
+    if (o->two_sizes)
+        add_order(p, "and, in series on it",
+                  cw_work__note(notes, "%s %s, %ld of the %ld turns", o->second_wire.size.name,
+                                cw_build_trade_name(o->second_wire.size.system, o->second_wire.build), o->second_turns,
+                                o->turns));
     add_order(p, "to have ready", cw_work__note(notes, "%s, %s",
                                                 cw_work__quantity(notes, CW_MASS, o->wire_mass_kg, units, 3),
                                                 cw_work__quantity(notes, CW_LENGTH, o->wire_length_m, units, 3)));
@@ -169,6 +174,15 @@ static void fill_program(cw_work *work, papers *p)
     add_program(p, "machine", cw_work__note(notes, "%s, %s", cw_machine_kind_name(work->machine.kind),
                                             cw_code_name(work->machine.code)));
     add_program(p, "speed", cw_work__note(notes, "%.0f rpm", work->machine.speed_rpm));
+    if (p->winding->second_layer > 0) {
+        double least, most;
+
+        cw_wire_tension_band(&p->winding->second_wire, &least, &most);
+        if (isfinite(least))
+            add_program(p, "tension, 2nd wire",
+                        cw_work__note(notes, "%s to %s", cw_work__quantity(notes, CW_FORCE, least, CW_METRIC_UNITS, 2),
+                                      cw_work__quantity(notes, CW_FORCE, most, CW_METRIC_UNITS, 2)));
+    }
     if (isfinite(low))
         add_program(p, "tension", cw_work__note(notes, "%s to %s a strand",
                                                 cw_work__quantity(notes, CW_FORCE, low, CW_METRIC_UNITS, 2),
@@ -228,9 +242,10 @@ static cw_status fill(cw_work *work, papers *p, cw_sheet_content *c, cw_error *e
     for (size_t i = 0; i < p->option->reason_count; i++)
         p->reasons[i] = p->option->reasons[i];
     c->wire = p->winding->plan.wire.size.name;
-    c->covering = cw_work__note(&p->notes, "%s %s",
+    c->covering = cw_work__note(&p->notes, "%s %s%s%s",
                                 cw_build_trade_name(p->option->wire.size.system, p->option->wire.build),
-                                cw_material_name(p->option->wire.material));
+                                cw_material_name(p->option->wire.material), p->option->two_sizes ? ", then " : "",
+                                p->option->two_sizes ? p->option->second_wire.size.name : "");
     c->limits = p->limits;
     c->limit_count = fabs(shop_temperature(job) - 20) > 0.5 ? 2 : 1;
     c->reasons = p->reasons;
@@ -352,7 +367,8 @@ cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_t
                                           "Section through the winding", "Flux of the magnet",
                                           "Temperatures of the section", "Temperatures over the duty",
                                           "Switching on", "Switching off", "What to put across the coil",
-                                          "The lay as the program winds it", "The traverse against turns" };
+                                          "The lay as the program winds it", "The traverse against turns",
+                                          "What can be wound instead" };
     const cw_paper paper = { .format = format, .title = titles[figure] };
     const cw_winding *winding;
     cw_status status;
@@ -374,6 +390,8 @@ cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_t
     case CW_FIGURE_LAID:
     case CW_FIGURE_TRAVERSE:
         return laid_figure(work, figure, &paper, out, error);
+    case CW_FIGURE_OPTIONS:
+        return cw_work__options_figure(work, &paper, out, error);
     case CW_FIGURE_SECTION:
         break;
     }

@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From a job's acceptance tests and the coil that is laid for it to the proof. */
+#include "work/proof_document.h"
 #include "work/work_internal.h"
+
+#include "proof/proof_json.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -92,6 +95,81 @@ static void take_wishes(const cw_work *work, cw_proof_request *request)
         request->potting_class_c = work->job->potting.class_c;
 }
 
+/* From the mean, which the resistance method tells, to the hot spot: the greater of the table's and what is computed for
+ * this coil always on. */
+static cw_status take_allowance(cw_work *work, cw_proof_request *request, cw_error *error)
+{
+    const double class_c = fmin(request->thermal_class_c, request->potting_class_c); /* drops NAN */
+    const cw_work_heat_study *study;
+    cw_status status;
+    double table_k;
+
+    /* on ac the heat asks the switching, which asks here */
+    if (!work->job->supply.given || work->job->supply.kind == CW_AC || isnan(class_c))
+        return CW_OK;
+    status = cw_work_heat(work, &study, error);
+    if (status == CW_BAD_INPUT)
+        return CW_OK;
+    if (status != CW_OK || study->intermittent || study->steady.runs_away)
+        return status;
+    table_k = class_c - 40 - cw_proof_rise_limit_k(CW_RISE_BY_CLASS, class_c, 40, NULL);
+    if (!(study->steady.hot_spot_c - study->steady.mean_winding_c <= table_k))
+        request->hot_spot_allowance_k = study->steady.hot_spot_c - study->steady.mean_winding_c;
+    return CW_OK;
+}
+
+static void take_rules(const cw_job *job, cw_proof_request *request)
+{
+    if (!job->acceptance.given)
+        return;
+    request->service = job->acceptance.service;
+    request->practice = job->acceptance.practice;
+    request->rise_rule = job->acceptance.rise;
+    request->release_needed_s = job->acceptance.release_s;
+    request->left_out = job->acceptance.left_out;
+}
+
+/* The latest pull that was taken, or NULL. */
+static const cw_job_test *latest_pull(const cw_job *job)
+{
+    const cw_job_test *latest = NULL;
+
+    for (size_t i = 0; i < job->proof_count; i++)
+        if (strcmp(job->proof[i].test, cw_proof_name(CW_PROVE_PULL)) == 0)
+            latest = &job->proof[i];
+    return latest;
+}
+
+/* The test may be done at another gap and from another plate than the machine's: what is computed and what is needed
+ * go there by the field. */
+static cw_status take_pull(const cw_job *job, const cw_work_field_study *study, cw_proof_request *request,
+                           cw_error *error)
+{
+    const cw_job_test *test = latest_pull(job);
+    cw_magnet magnet = study->magnet;
+    cw_field_result there;
+    cw_status status;
+
+    if (test != NULL && !isnan(test->gap_m))
+        magnet.gap_m = test->gap_m;
+    if (test != NULL && !isnan(test->plate_m))
+        magnet.plate_thickness_m = test->plate_m;
+    request->pull_gap_m = magnet.gap_m;
+    request->pull_plate_m = magnet.shape == CW_MAGNET_PLUNGER || !(magnet.plate_thickness_m > 0)
+                                ? NAN : magnet.plate_thickness_m;
+    request->pull_n = study->hot.force_n;
+    request->pull_elsewhere = magnet.gap_m != study->magnet.gap_m ||
+                              magnet.plate_thickness_m != study->magnet.plate_thickness_m;
+    if (!request->pull_elsewhere)
+        return CW_OK;
+    status = cw_magnet_curve(&magnet, NULL, &magnet.gap_m, &magnet.current_a, 1, &there, error);
+    if (status != CW_OK)
+        return status;
+    request->pull_n = there.force_n;
+    request->pull_needed_n *= there.force_n / study->hot.force_n;
+    return CW_OK;
+}
+
 /* The computed pull stands beside the reading and limits nothing: the doubt of a bar's iron is not known. */
 static cw_status take_magnet(cw_work *work, cw_proof_request *request, cw_error *error)
 {
@@ -107,11 +185,9 @@ static cw_status take_magnet(cw_work *work, cw_proof_request *request, cw_error 
     status = cw_work_field(work, &study, error);
     if (status == CW_BAD_INPUT) /* dimensions are not known: the pull is then proved by what is asked for alone */
         return CW_OK;
-    if (status == CW_OK) {
-        request->pull_n = study->hot.force_n;
+    if (status == CW_OK)
         request->stored_energy_j = study->cold.energy_j;
-    }
-    return status;
+    return status == CW_OK ? take_pull(work->job, study, request, error) : status;
 }
 
 static cw_status prove(cw_work *work, cw_error *error)
@@ -139,6 +215,10 @@ static cw_status prove(cw_work *work, cw_error *error)
         request.readings = readings;
         request.reading_count = job->proof_count;
         take_wishes(work, &request);
+        take_rules(job, &request);
+        status = take_allowance(work, &request, error);
+    }
+    if (status == CW_OK) {
         status = cw_prove(&request, &work->proof, error);
     }
     cw_free(readings);
@@ -154,4 +234,22 @@ cw_status cw_work_prove(cw_work *work, const cw_proof **proof, cw_error *error)
         stage->status = prove(work, &stage->error);
     *proof = work->proof;
     return cw_work__end(stage, stage->status, error);
+}
+
+json_t *cw_work_proof_json(cw_work *work, const cw_proof *proof)
+{
+    json_t *document = cw_proof_json(proof), *hold = json_null();
+    const cw_hold *held;
+    cw_error error;
+    const cw_status status = cw_work_hold(work, &held, &error);
+
+    if (held != NULL)
+        hold = cw_hold_json(held);
+    else if (status != CW_OK)
+        hold = json_pack("{s:s}", "text", error.text);
+    if (json_object_set_new(document, "hold", hold) != 0) {
+        json_decref(document);
+        return NULL;
+    }
+    return document;
 }

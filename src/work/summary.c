@@ -16,16 +16,13 @@ static void add_option(const cw_choice_option *o, cw_unit_system units, cw_text 
 {
     cw_work__notes notes = { 0 };
 
-    cw_text_print(text, "  %s %s %s%s%s, %ld turns in %zu layers\n", o->wire.size.name,
-                  cw_build_trade_name(o->wire.size.system, o->wire.build), cw_material_name(o->wire.material),
-                  o->in_hand > 1 ? ", strands in hand: " : "", o->in_hand > 1 ? cw_work__note(&notes, "%d", o->in_hand) : "",
-                  o->turns, o->layers);
+    cw_text_print(text, "  %s, %ld turns in %zu layers\n", cw_work__wire_name(&notes, o), o->turns, o->layers);
     cw_text_print(text, "  %s at 20 °C; fits with probability %.0f %%",
                   cw_work__quantity(&notes, CW_RESISTANCE, o->resistance_20c_ohm, units, 4), 100 * o->fits_probability);
     if (isfinite(o->ampere_turns_ratio))
         cw_text_print(text, "; ampere-turns %.0f %% of the original", 100 * o->ampere_turns_ratio);
     if (isfinite(o->hot_spot_c))
-        cw_text_print(text, "; hot spot about %.0f °C", o->hot_spot_c);
+        cw_text_print(text, "; hot spot about %s", cw_work__quantity(&notes, CW_TEMPERATURE, o->hot_spot_c, units, 3));
     cw_text_print(text, "\n  have ready %s, %s of wire\n",
                   cw_work__quantity(&notes, CW_MASS, o->wire_mass_kg, units, 3),
                   cw_work__quantity(&notes, CW_LENGTH, o->wire_length_m, units, 3));
@@ -93,6 +90,18 @@ static void add_proof(cw_work *work, cw_text *text)
             cw_text_print(text, "  failed: %s. %s\n", cw_proof_name(proof->tests[i].test), proof->tests[i].remark);
 }
 
+/* The judgement's own sentences: licensed practice is named in them. */
+static void add_load(cw_work *work, cw_text *text)
+{
+    const cw_hold *hold;
+    cw_error error;
+
+    if (cw_work_hold(work, &hold, &error) != CW_OK)
+        say_missing(text, "\nLoad", &error);
+    else
+        cw_text_print(text, "\nLoad: %s. %s\n", cw_verdict_name(hold->verdict), hold->text);
+}
+
 void cw_work_summary(cw_work *work, cw_text *text)
 {
     const cw_job *job = work->job;
@@ -134,6 +143,8 @@ void cw_work_summary(cw_work *work, cw_text *text)
         add_heat(work, text);
     if (job->magnet_given)
         add_pull(work, text);
+    if (job->load.given)
+        add_load(work, text);
     if (job->proof_count > 0)
         add_proof(work, text);
 }

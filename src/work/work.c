@@ -5,7 +5,8 @@
 #include <math.h>
 #include <string.h>
 
-cw_status cw_work_open(const char *text, size_t length, const char *name, cw_work **work, cw_errors *errors)
+static cw_status open_one(const char *text, size_t length, const char *name, const char *const *sets, size_t count,
+                          cw_work **work, cw_errors *errors)
 {
     cw_work *made = cw_allocate(1, sizeof *made);
     cw_error error;
@@ -15,7 +16,7 @@ cw_status cw_work_open(const char *text, size_t length, const char *name, cw_wor
     if (status != CW_OK)
         cw_errors_add(errors, &error);
     else
-        status = cw_job_read(text, length, name, made->catalogue, &made->job, errors);
+        status = cw_job_read_set(text, length, name, sets, count, made->catalogue, &made->job, errors);
     if (status == CW_OK)
         status = cw_work__check_iron(made->job, errors);
     if (status != CW_OK) {
@@ -28,11 +29,32 @@ cw_status cw_work_open(const char *text, size_t length, const char *name, cw_wor
     return CW_OK;
 }
 
+cw_status cw_work_open_set(const char *text, size_t length, const char *name, const char *const *sets, size_t count,
+                           cw_work **work, cw_errors *errors)
+{
+    cw_status status = open_one(text, length, name, sets, count, work, errors);
+
+    if (status == CW_OK && count > 0) { /* a file that is sound only with what is set has no "before" */
+        status = open_one(text, length, name, NULL, 0, &(*work)->as_written, NULL);
+        (*work)->set = true;
+    }
+    if (status == CW_NO_MEMORY)
+        cw_work_close(work);
+    return status == CW_NO_MEMORY || *work == NULL ? status : CW_OK;
+}
+
+cw_status cw_work_open(const char *text, size_t length, const char *name, cw_work **work, cw_errors *errors)
+{
+    return cw_work_open_set(text, length, name, NULL, 0, work, errors);
+}
+
 void cw_work_close(cw_work **work)
 {
     cw_work *w = *work;
 
     if (w != NULL) {
+        cw_work_close(&w->as_written);
+        cw_choice_destroy(&w->before);
         cw_heat_run_clear(&w->heat.warm_up);
         cw_heat_run_clear(&w->heat.duty);
         cw_heat_destroy(&w->heat.map);
@@ -66,13 +88,24 @@ const cw_machine *cw_work_machine(const cw_work *work)
     return &work->machine;
 }
 
-double cw_work__coil_voltage(const cw_job *job)
+static double share_of(const cw_job *job, double supply_v)
 {
     if (!job->supply.given)
         return NAN;
     if (job->circuit.given && job->circuit.connection == CW_SERIES && job->circuit.coils > 1)
-        return job->supply.voltage_v / job->circuit.coils;
-    return job->supply.voltage_v;
+        return supply_v / job->circuit.coils;
+    return supply_v;
+}
+
+double cw_work__coil_voltage(const cw_job *job)
+{
+    return share_of(job, job->supply.voltage_v);
+}
+
+/* Voltage across one coil as it was made: of what the plate tells. */
+static double original_voltage(const cw_job *job)
+{
+    return share_of(job, job->supply.original_voltage_v > 0 ? job->supply.original_voltage_v : job->supply.voltage_v);
 }
 
 cw_status cw_work__end(cw_work__stage *stage, cw_status status, cw_error *error)
@@ -98,7 +131,7 @@ cw_status cw_work_identify(cw_work *work, const cw_identification **identificati
             .readings = job->readings,
             .reading_count = job->reading_count,
             .seen = job->seen,
-            .coil_voltage_v = cw_work__coil_voltage(job),
+            .coil_voltage_v = original_voltage(job),
             .supply_frequency_hz = job->supply.given && job->supply.kind == CW_AC ? job->supply.frequency_hz : NAN,
         };
 
@@ -107,74 +140,6 @@ cw_status cw_work_identify(cw_work *work, const cw_identification **identificati
         stage->status = cw_identify(&evidence, work->catalogue, &work->identification, &stage->error);
     }
     *identification = work->identification;
-    return cw_work__end(stage, stage->status, error);
-}
-
-/* ---- choose ------------------------------------------------------------------------------------------------- */
-
-static cw_status choose(cw_work *work, cw_error *error)
-{
-    const cw_job *job = work->job;
-    const cw_identification *identification;
-    cw_choice_request request = {
-        .window = job->window, .supply = job->supply, .circuit = job->circuit, .wanted = job->wanted,
-        .stock = job->stock, .stock_count = job->stock_count, .units = job->units,
-    };
-    cw_status status;
-
-    if (!job->window_given)
-        return cw_refuse(error, NULL, "a window: section", "There is no window in %s, so nothing can be fitted into it. "
-                         "Measure the former's inner size, length and depth.", job->file != NULL ? job->file : "the job");
-    status = cw_work_identify(work, &identification, error);
-    if (status == CW_OK) {
-        cw_original_from(identification, &request.original);
-    } else if (status == CW_BAD_INPUT && job->wanted.given && job->wanted.resistance_rule == CW_EXACTLY) {
-        request.original.turns = request.original.resistance_20c_ohm = (cw_interval){ NAN, NAN, NAN };
-    } else {
-        return status;
-    }
-    return cw_choose(&request, work->catalogue, &work->choice, error);
-}
-
-cw_status cw_work_choose(cw_work *work, const cw_choice **choice, cw_error *error)
-{
-    cw_work__stage *stage = &work->choose_stage;
-
-    *choice = NULL;
-    if (!stage->tried)
-        stage->status = choose(work, &stage->error);
-    *choice = work->choice;
-    return cw_work__end(stage, stage->status, error);
-}
-
-/* ---- lay ---------------------------------------------------------------------------------------------------- */
-
-static cw_status lay(cw_work *work, cw_error *error)
-{
-    const cw_choice *choice;
-    cw_lay_plan plan;
-    cw_status status = cw_work_choose(work, &choice, error);
-
-    if (status != CW_OK)
-        return status;
-    if (choice->option_count == 0)
-        return cw_refuse(error, NULL, NULL, "There is no winding to lay. %s", choice->summary);
-    plan = (choice->chosen != NULL ? choice->chosen : choice->options)->plan;
-    if (work->job->supply.given)
-        plan.voltage_v = cw_work__coil_voltage(work->job);
-    return cw_winding_lay(&plan, &work->winding, error);
-}
-
-cw_status cw_work_lay(cw_work *work, const cw_winding **winding, bool *chosen, cw_error *error)
-{
-    cw_work__stage *stage = &work->lay_stage;
-
-    *winding = NULL;
-    if (!stage->tried)
-        stage->status = lay(work, &stage->error);
-    *winding = work->winding;
-    if (chosen != NULL)
-        *chosen = work->choice != NULL && work->choice->chosen != NULL;
     return cw_work__end(stage, stage->status, error);
 }
 

@@ -15,15 +15,19 @@ struct cw_work {
     cw_wire_catalogue *catalogue;
     cw_job *job;
     cw_machine machine; /* the job's, defaults filled in */
+    bool set;           /* values are set from outside */
+    cw_work *as_written; /* the same job without them; NULL: none, or not sound alone */
 
-    cw_work__stage identify_stage, choose_stage, lay_stage, program_stage, field_stage, proof_stage, switch_stage, heat_stage;
+    cw_work__stage before_stage, identify_stage, choose_stage, lay_stage, program_stage;
+    cw_work__stage field_stage, proof_stage, hold_stage, switch_stage, heat_stage;
     cw_identification *identification;
-    cw_choice *choice;
+    cw_choice *choice, *before; /* before: as it would be without the user's own choice */
     cw_winding *winding;
     cw_text program;    /* not the dry run */
     cw_replay *replay;
     cw_work_field_study field;
     cw_proof *proof;
+    cw_hold hold;
     cw_work_heat_study heat;
     cw_work_switch_study switching;
     cw_suppressor_kind suppressor; /* that it was made with */
@@ -31,6 +35,17 @@ struct cw_work {
 
 /* Ends a stage: keeps its status and error, and hands both on. */
 cw_status cw_work__end(cw_work__stage *stage, cw_status status, cw_error *error);
+
+/* How the job's magnet cools the coil that is laid: a coarse steady state, with the duty by two time constants.
+ * CW_BAD_INPUT where there is no such magnet, or its heat cannot be told. */
+cw_status cw_work__cooling(cw_work *work, cw_choice_cooling *cooling, cw_error *error);
+
+/* The section that the laid coil's heat flows through, and its drive. */
+cw_status cw_work__heat_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study,
+                                cw_error *error);
+
+/* Section of the iron inside the coil by the magnet's dimensions; NAN not known. */
+double cw_work__core_section_m2(const cw_job *job);
 
 /* Irons of the magnet that are in no table, each with its place. */
 cw_status cw_work__check_iron(const cw_job *job, cw_errors *errors);
@@ -46,18 +61,13 @@ cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *e
 cw_status cw_work__magnet_with(const cw_work *work, const cw_winding *winding, cw_work_field_study *study,
                                cw_error *error);
 
-/* What every winding of that depth in the job's window comes to, in its magnet where there is one, from a few solves:
- * nothing is laid for it, so that a choice may ask. depth_m: 0 the window's.
- * Drives for cw_heat_rule_at are voltage and resistance of one whole coil, both times *share (1 in a round magnet), which
- * receives what of a coil lies in the section; its watts are then the section's.
- * CW_BAD_INPUT without a window, or without a supply of direct current. Test: tests/work/test_heat.c (3 % of the rise) */
-cw_status cw_work__heat_rule(const cw_work *work, double depth_m, cw_heat_rule *rule, double *share, cw_error *error);
-
 cw_status cw_work__heat_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error);
 cw_status cw_work__switch_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error);
 
 /* Voltage across one coil at the rated supply; NAN unknown. */
 double cw_work__coil_voltage(const cw_job *job);
+
+cw_status cw_work__options_figure(cw_work *work, const cw_paper *paper, cw_text *out, cw_error *error);
 
 /* Formats into a slot of a small arena that lives as long as one sheet. */
 typedef struct cw_work__notes {
@@ -69,6 +79,9 @@ typedef struct cw_work__notes {
 const char *cw_work__note(cw_work__notes *notes, const char *format, ...) CW_PRINTF(2, 3);
 const char *cw_work__quantity(cw_work__notes *notes, cw_kind kind, double value, cw_unit_system units, int digits);
 void cw_work__notes_clear(cw_work__notes *notes);
+
+/* "2 × 29 AWG heavy", "0.315 mm and on it 0.280 mm grade 2" */
+const char *cw_work__wire_name(cw_work__notes *notes, const cw_choice_option *option);
 
 /* A reading as the user would write it, with its temperature. */
 const char *cw_work__reading_text(cw_work__notes *notes, const cw_reading *reading, cw_unit_system units);

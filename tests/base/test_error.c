@@ -35,6 +35,15 @@ static void long_text_is_cut_on_a_whole_character(void **state)
     assert_int_equal((unsigned char)error.text[strlen(error.text) - 1], 0xB1);
 }
 
+static void what_is_quoted_becomes_text(void **state)
+{
+    cw_error error;
+
+    (void)state;
+    cw_fail(&error, "\"%s\" is no size.", "29\xD0 A\x01W\xC3\x98G\xFF");
+    assert_string_equal(error.text, "\"29? A W\xC3\x98G?\" is no size.");
+}
+
 static void list_stops_growing_at_its_limit(void **state)
 {
     cw_errors errors = { 0 };
@@ -95,6 +104,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(refusal_carries_place_text_and_expectation),
         cmocka_unit_test(long_text_is_cut_on_a_whole_character),
+        cmocka_unit_test(what_is_quoted_becomes_text),
         cmocka_unit_test(list_stops_growing_at_its_limit),
         cmocka_unit_test(allocator_fails_on_the_wished_call_and_refuses_overflow),
         cmocka_unit_test(text_grows_and_remembers_failure),

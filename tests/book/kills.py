@@ -68,6 +68,7 @@ def missing(book, acknowledged):
     versions = set(database.execute("SELECT job, number FROM version"))
     readings = set(database.execute("SELECT job, source, CAST(value AS INTEGER) FROM reading"))
     uses = set(database.execute("SELECT job, note FROM stock_use"))
+    signatures = set(database.execute("SELECT s.job, s.who, s.note FROM signature s JOIN result r ON r.id = s.result"))
     photos = {}
     for job, sha256, kind, length in database.execute("SELECT job, sha256, type, bytes FROM photo"):
         photos.setdefault(job, set()).add(length)
@@ -76,6 +77,7 @@ def missing(book, acknowledged):
     database.close()
     there = {"job": lambda n, j, k: jobs.get(j) == k, "version": lambda n, j, k: (j, k) in versions,
              "reading": lambda n, j, k: (j, n, k) in readings, "use": lambda n, j, k: (j, str(k)) in uses,
+             "signature": lambda n, j, k: (j, n, str(k)) in signatures,
              "photo": lambda n, j, k: k in photos.get(j, ())}
     return [line for line in acknowledged.lines if not there[line[1]](line[0], line[2], line[3])]
 

@@ -10,6 +10,7 @@
 #include <stdint.h>
 
 #include <cmocka.h>
+#include <sqlite3.h>
 
 #include "tests/book/book_fixture.h"
 #include "tests/near.h"
@@ -568,6 +569,120 @@ static void text__shows_the_job_and_the_shelf(void **state)
     cw_book_job_destroy(&job);
 }
 
+/* ---- signatures -------------------------------------------------------------------------------------------- */
+
+static cw_status sign(book_fixture *fixture, const char *verdict, const char *who, const char *note, int version,
+                      cw_error *error)
+{
+    const cw_book_signing signing = { .version = version, .verdict = verdict, .proof = "{\"verdict\": \"x\"}",
+                                      .who = who, .note = note, .time_s = 2000 };
+
+    return cw_book_sign(fixture->book, fixture->job, &signing, error);
+}
+
+static void signature__stands_beside_the_inputs_and_the_proof_it_was_given_for(void **state)
+{
+    book_fixture *fixture = *state;
+    cw_book_job *job;
+    cw_error error;
+
+    must(cw_book_result_add(fixture->book, fixture->job, 0, "lay", "{}", 1500, &error), &error);
+    must(sign(fixture, "pass", "A. Fitter", NULL, 1, &error), &error);
+    must(cw_book_job_open(fixture->book, fixture->job, &job, &error), &error);
+    assert_int_equal(job->state, CW_JOB_PROVED);
+    assert_int_equal(job->signature_count, 1);
+    assert_string_equal(job->signatures[0].who, "A. Fitter");
+    assert_int_equal(job->signatures[0].version, 1);
+    assert_int_equal(job->signatures[0].result, 1);
+    assert_string_equal(job->results[job->signatures[0].result].verb, "prove");
+    assert_true(job->signatures[0].sound);
+    cw_book_job_destroy(&job);
+}
+
+/* Somebody changes the inputs behind the book's back. */
+static void signature__a_changed_text_is_seen(void **state)
+{
+    book_fixture *fixture = *state;
+    cw_errors errors = { 0 };
+    cw_book_job *job;
+    sqlite3 *db;
+    cw_error error;
+
+    must(sign(fixture, "pass", "A. Fitter", NULL, 0, &error), &error);
+    assert_int_equal(sqlite3_open("shop.book", &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db, "UPDATE version SET yaml = yaml || '# better'", NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(db);
+    must(cw_book_job_open(fixture->book, fixture->job, &job, &error), &error);
+    assert_false(job->signatures[0].sound);
+    assert_int_equal(cw_book_check(fixture->book, &errors), CW_FAILED);
+    assert_non_null(strstr(errors.items[0].text, "A. Fitter signed"));
+    cw_errors_clear(&errors);
+    cw_book_job_destroy(&job);
+}
+
+static void signature__is_refused_for_what_nobody_should_sign(void **state)
+{
+    book_fixture *fixture = *state;
+    cw_book_job *job;
+    cw_error error;
+    int version;
+
+    assert_int_equal(sign(fixture, "fail", "A. Fitter", "late", 0, &error), CW_BAD_INPUT);
+    assert_non_null(strstr(error.text, "Find the cause"));
+    assert_int_equal(sign(fixture, "pass", "", NULL, 0, &error), CW_BAD_INPUT);
+    assert_non_null(strstr(error.text, "name"));
+    assert_int_equal(sign(fixture, "open", "A. Fitter", NULL, 0, &error), CW_BAD_INPUT);
+    assert_non_null(strstr(error.text, "still open"));
+    must(cw_book_job_save(fixture->book, fixture->job, "coilwright: 1\n# more\n", NULL, 0, 1800, &version, &error),
+         &error);
+    assert_int_equal(sign(fixture, "pass", "A. Fitter", NULL, 1, &error), CW_BAD_INPUT);
+    assert_non_null(strstr(error.text, "version 2"));
+    must(cw_book_job_open(fixture->book, fixture->job, &job, &error), &error);
+    assert_int_equal(job->signature_count, 0);
+    assert_int_equal(job->result_count, 0);
+    assert_int_equal(job->state, CW_JOB_OPEN);
+    cw_book_job_destroy(&job);
+}
+
+static void signature__of_an_open_proof_says_why_and_proves_nothing(void **state)
+{
+    book_fixture *fixture = *state;
+    cw_book_job *job;
+    cw_error error;
+
+    must(sign(fixture, "open", "A. Fitter", "release is tried on the machine", 0, &error), &error);
+    must(cw_book_job_open(fixture->book, fixture->job, &job, &error), &error);
+    assert_int_equal(job->state, CW_JOB_OPEN);
+    assert_string_equal(job->signatures[0].note, "release is tried on the machine");
+    cw_book_job_destroy(&job);
+}
+
+/* [XDG base directory specification]: a relative path in the variable is to be ignored. */
+static void usual_path__follows_the_folder_for_data(void **state)
+{
+    char folder[4096], expected[4200], *path;
+    cw_error error;
+
+    (void)state;
+    assert_non_null(getcwd(folder, sizeof folder));
+    setenv("XDG_DATA_HOME", folder, 1);
+    must(cw_book_usual_path(true, &path, &error), &error);
+    snprintf(expected, sizeof expected, "%s/coilwright/shop.book", folder);
+    assert_string_equal(path, expected);
+    assert_int_equal(access("coilwright", F_OK), 0);
+    cw_free(path);
+    setenv("XDG_DATA_HOME", "relative", 1);
+    setenv("HOME", folder, 1);
+    must(cw_book_usual_path(false, &path, &error), &error);
+    snprintf(expected, sizeof expected, "%s/.local/share/coilwright/shop.book", folder);
+    assert_string_equal(path, expected);
+    assert_int_equal(access(".local", F_OK), -1);
+    cw_free(path);
+    unsetenv("HOME");
+    assert_int_equal(cw_book_usual_path(false, &path, &error), CW_BAD_INPUT);
+    assert_null(path);
+}
+
 #define with_book(test) cmocka_unit_test_setup_teardown(test, open_book, close_book)
 
 int main(void)
@@ -594,6 +709,11 @@ int main(void)
         with_book(book__open_for_reading_is_not_written),
         with_book(book__leaves_nothing_behind_without_memory),
         with_book(text__shows_the_job_and_the_shelf),
+        with_book(signature__stands_beside_the_inputs_and_the_proof_it_was_given_for),
+        with_book(signature__a_changed_text_is_seen),
+        with_book(signature__is_refused_for_what_nobody_should_sign),
+        with_book(signature__of_an_open_proof_says_why_and_proves_nothing),
+        with_book(usual_path__follows_the_folder_for_data),
         cmocka_unit_test(differences__of_a_second_machine_are_shown),
         cmocka_unit_test(keys__come_from_the_job),
         cmocka_unit_test(sha256__equals_the_published_examples),

@@ -24,6 +24,8 @@ static void fill(book_fixture *fixture)
                                       "\"quoted\" ü\n- x: y",  2000 };
     const cw_book_spool_entry spool = { .size = "29 AWG", .build = "heavy", .thermal_class_c = 180, .mass_kg = NAN,
                                         .length_m = 756, .mass_kg_per_m = 0.6e-3, .price = 21, .time_s = 500 };
+    const cw_book_signing signing = { .verdict = "pass", .proof = "{\"verdict\": \"pass\"}", .who = "Ü. Prüfer",
+                                      .time_s = 2100 };
     const cw_book_entry second = {
         .machine = "Chuck", .yaml = "coilwright: 1\n", .based_on = fixture->job, .time_s = 1500
     };
@@ -39,6 +41,7 @@ static void fill(book_fixture *fixture)
     must(cw_book_hours_add(fixture->book, fixture->job, 2.25, "M.", NULL, 2000, &error), &error);
     must(cw_book_job_set_note(fixture->book, fixture->job, "Note", &error), &error);
     must(cw_book_job_set_state(fixture->book, fixture->job, CW_JOB_PROVED, &error), &error);
+    must(cw_book_sign(fixture->book, fixture->job, &signing, &error), &error);
     must(cw_book_spool_add(fixture->book, &spool, &spool_id, &error), &error);
     must(cw_book_spool_use(fixture->book, spool_id, fixture->job, 300, NAN, NULL, 2000, &error), &error);
     must(cw_book_job_add(fixture->book, &second, &second_id, &error), &error);
@@ -104,6 +107,10 @@ static void job__goes_to_another_shop_with_what_its_wire_cost(void **state)
     assert_int_equal(job->state, CW_JOB_PROVED);
     assert_int_equal(job->version_count, 2);
     assert_string_equal(job->yaml, "coilwright: 1\n# two\n");
+    assert_int_equal(job->signature_count, 1);
+    assert_true(job->signatures[0].sound);
+    assert_string_equal(job->signatures[0].who, "Ü. Prüfer");
+    assert_int_equal(job->signatures[0].result, 1);
     assert_true(isinf(job->readings[0].value));
     assert_string_equal(job->readings[0].note, "\"quoted\" ü\n- x: y");
     assert_near(job->spent, 21.0 * 300 / 756, 1e-9);
@@ -170,6 +177,14 @@ static void import__nothing_of_a_bad_zip_is_kept(void **state)
             { JOB "versions/1.yaml", "a" } },
           3,
           "without a value" },
+        { { GOOD_MANIFEST,
+            { JOB "record.yaml",
+              "machine: \"A\"\nversions:\n- {\"number\": 1}\nsignatures:\n- {\"version\": 1, \"result\": 1, "
+              "\"verdict\": \"pass\", \"who\": \"B\", \"sha256\": "
+              "\"ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad\"}\n" },
+            { JOB "versions/1.yaml", "a" } },
+          3,
+          "without its proof" },
         { { GOOD_MANIFEST,
             { JOB "record.yaml",
               "machine: \"A\"\nversions:\n- {\"number\": 1}\nphotos:\n"

@@ -118,11 +118,24 @@ static cw_status add_photo(writing *writing, cw_book_id job, cw_error *error)
     return status;
 }
 
+static cw_status sign(writing *writing, cw_book_id job, cw_error *error)
+{
+    char note[32];
+    const cw_book_signing signing = { .verdict = "open", .proof = "{}", .who = writer_name, .note = note };
+    cw_status status;
+
+    snprintf(note, sizeof note, "%lld", writing->number);
+    status = cw_book_sign(writing->book, job, &signing, error);
+    if (status == CW_OK)
+        say("signature", job, writing->number);
+    return status;
+}
+
 static cw_status write_one(writing *writing, cw_error *error)
 {
     const cw_book_id job =
         writing->count > 0 ? writing->jobs[pick((unsigned)(writing->count < 512 ? writing->count : 512))] : 0;
-    const unsigned what = job == 0 ? 0 : pick(10);
+    const unsigned what = job == 0 ? 0 : pick(11);
 
     writing->number++;
     if (what < 3)
@@ -131,7 +144,9 @@ static cw_status write_one(writing *writing, cw_error *error)
         return add_version(writing, job, error);
     if (what < 8)
         return add_reading(writing, job, error);
-    return what < 9 ? use_wire(writing, job, error) : add_photo(writing, job, error);
+    if (what < 9)
+        return use_wire(writing, job, error);
+    return what < 10 ? add_photo(writing, job, error) : sign(writing, job, error);
 }
 
 static int write_for_ever(const char *path, long long first)

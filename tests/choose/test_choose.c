@@ -133,6 +133,26 @@ static void the_shelf_comes_first(void **state)
     cw_choice_destroy(&choice);
 }
 
+/* The shelf has half a size more than was in the coil, and what was in it must be bought. */
+static void the_preference_decides_between_shelf_and_likeness(void **state)
+{
+    const cw_spool stock[] = { spool("28.5 AWG", CW_HEAVY, 1.0) };
+    static const bool from_shelf[] = { [CW_PREFER_BALANCE] = true, [CW_PREFER_SHELF] = true, [CW_PREFER_MATCH] = false };
+    cw_choice_request request = brake(state);
+
+    request.stock = stock;
+    request.stock_count = 1;
+    request.wanted = (cw_wanted){ .given = true, .resistance_tolerance = NAN, .thermal_class_c = 180 };
+    for (int prefer = CW_PREFER_BALANCE; prefer <= CW_PREFER_MATCH; prefer++) {
+        cw_choice *choice;
+
+        request.wanted.prefer = (cw_preference)prefer;
+        choice = choose(state, &request);
+        assert_int_equal(choice->options[0].on_shelf, from_shelf[prefer]);
+        cw_choice_destroy(&choice);
+    }
+}
+
 static void a_short_shelf_is_joined_or_said_to_be_short(void **state)
 {
     cw_choice_request request = brake(state);
@@ -314,7 +334,7 @@ static void the_same_request_gives_the_same_bytes(void **state)
 {
     const cw_choice_request request = brake(state);
     cw_choice *first = choose(state, &request), *second = choose(state, &request);
-    json_t *a = cw_choice_json(first), *b = cw_choice_json(second);
+    json_t *a = cw_choice_json(first, NULL), *b = cw_choice_json(second, NULL);
 
     assert_true(json_equal(a, b));
     json_decref(a);
@@ -330,7 +350,7 @@ static void the_document_has_the_keys_of_the_contract(void **state)
                                   "power_w", "hot_spot_c", "wire_length_m", "wire_mass_kg", "from_stock", "reasons" };
     const cw_choice_request request = brake(state);
     cw_choice *choice = choose(state, &request);
-    json_t *document = cw_choice_json(choice), *option = json_array_get(json_object_get(document, "options"), 0);
+    json_t *document = cw_choice_json(choice, NULL), *option = json_array_get(json_object_get(document, "options"), 0);
 
     assert_string_equal(json_string_value(json_object_get(document, "chosen")),
                         json_string_value(json_object_get(option, "id")));
@@ -338,6 +358,12 @@ static void the_document_has_the_keys_of_the_contract(void **state)
         assert_non_null(json_object_get(option, keys[i]));
     json_decref(document);
     cw_choice_destroy(&choice);
+}
+
+static void set_wire(cw_choice_request *request, const char *size, cw_build build)
+{
+    snprintf(request->set.size, sizeof request->set.size, "%s", size);
+    request->set.builds = 1u << build;
 }
 
 static void what_is_set_is_kept_and_judged(void **state)
@@ -351,8 +377,7 @@ static void what_is_set_is_kept_and_judged(void **state)
         assert_int_equal(choice->options[i].turns, 2100);
     assert_non_null(choice->chosen);
     cw_choice_destroy(&choice);
-    request.set = (cw_choice_set){ .turns = 5200, .in_hand = 1, .wire_given = true,
-                                   .wire = wire_of(state, "29 AWG", CW_HEAVY) };
+    request.set = (cw_choice_set){ .turns = 5200, .in_hand = 1, .size = "29 AWG", .builds = 1u << CW_HEAVY };
     choice = choose(state, &request);
     assert_int_equal(choice->option_count, 1);
     assert_null(choice->chosen);
@@ -388,8 +413,7 @@ static void high_layer_voltage_asks_for_paper(void **state)
     cw_choice_request request = brake(state);
     cw_choice *choice;
 
-    request.set.wire_given = true;
-    request.set.wire = wire_of(state, "29 AWG", CW_HEAVY);
+    set_wire(&request, "29 AWG", CW_HEAVY);
     choice = choose(state, &request);
     assert_near(choice->options[0].layer_voltage_limit_v, 100, 0);
     assert_near(choice->options[0].layer_voltage_v, 2 * 48.0 * 171 / (double)choice->options[0].turns, 0.2);
@@ -401,7 +425,7 @@ static void high_layer_voltage_asks_for_paper(void **state)
     assert_true(says(&choice->options[0], "lay paper between"));
     cw_choice_destroy(&choice);
     request.supply.voltage_v = 48;
-    request.set.wire = wire_of(state, "29 AWG", CW_SINGLE_COTTON);
+    set_wire(&request, "29 AWG", CW_SINGLE_COTTON);
     choice = choose(state, &request);
     assert_near(choice->options[0].layer_voltage_limit_v, 0, 0);
     cw_choice_destroy(&choice);
@@ -415,8 +439,7 @@ static void a_coil_beside_its_old_twin_takes_its_share(void **state)
 
     request.supply.voltage_v = 96;
     request.circuit = (cw_circuit){ true, 2, CW_SERIES };
-    request.set.wire_given = true;
-    request.set.wire = wire_of(state, "29 AWG", CW_HEAVY);
+    set_wire(&request, "29 AWG", CW_HEAVY);
     request.set.turns = 2000;
     for (int i = 0; i < 2; i++) {
         const cw_choice_option *o;
@@ -471,7 +494,7 @@ static void two_sizes_meet_pull_and_resistance_at_once(void **state)
     assert_non_null(o);
     assert_string_equal(o->wire.size.name, "28 AWG");
     assert_string_equal(o->second_wire.size.name, "30 AWG");
-    assert_near(o->ampere_turns_ratio, 1, 0.002);
+    assert_near(o->ampere_turns_ratio, 1, 0.03); /* half a layer of 14 */
     assert_near(o->resistance_20c_ohm, 84.2, 0.05);
     cw_choice_coil(o, &plan);
     assert_int_equal(cw_coil_lay(&plan, &coil, NULL), CW_OK);
@@ -479,6 +502,57 @@ static void two_sizes_meet_pull_and_resistance_at_once(void **state)
     assert_near(coil->resistance_20c_ohm, o->resistance_20c_ohm, 1e-9);
     assert_true(coil->fits);
     cw_coil_destroy(&coil);
+    cw_choice_destroy(&choice);
+}
+
+/* The lower wire in every number of full layers, the upper to the wanted resistance: none of them comes nearer to the
+ * wanted pull, which at one resistance is that of the turns. */
+static void no_other_division_of_two_sizes_comes_nearer(void **state)
+{
+    const cw_spool stock[] = { spool("28 AWG", CW_HEAVY, 0.6), spool("30 AWG", CW_HEAVY, 0.6) };
+    cw_choice_request request = brake(state);
+    const cw_choice_option *o = NULL;
+    cw_choice *choice;
+    cw_coil_plan plan;
+    int tried = 0;
+    double turns;
+
+    request.stock = stock;
+    request.stock_count = 2;
+    request.two_sizes = true;
+    choice = choose(state, &request);
+    for (size_t i = 0; i < choice->option_count && o == NULL; i++)
+        if (choice->options[i].two_sizes && choice->options[i].from_stock)
+            o = &choice->options[i];
+    assert_non_null(o);
+    turns = (double)o->turns / o->ampere_turns_ratio; /* at the same resistance */
+    cw_choice_coil(o, &plan);
+    for (int layers = 1; layers < 30; layers++) {
+        cw_lay_plan lower = plan.common;
+        cw_winding *full;
+        cw_coil *coil;
+
+        lower.wire = plan.parts[0].wire;
+        lower.in_hand = 1;
+        lower.turns = 20000;
+        assert_int_equal(cw_winding_lay(&lower, &full, NULL), CW_OK);
+        plan.parts[0].turns = full->layers[layers - 1].turns_total;
+        cw_winding_destroy(&full);
+        for (plan.parts[1].turns = 1;; plan.parts[1].turns++) {
+            bool enough;
+
+            assert_int_equal(cw_coil_lay(&plan, &coil, NULL), CW_OK);
+            enough = coil->resistance_20c_ohm >= 84.2 || !coil->fits;
+            if (enough && coil->fits && fabs(coil->resistance_20c_ohm - 84.2) < 0.1) {
+                tried++;
+                assert_true(fabs(log((double)coil->turns / turns)) >= fabs(log((double)o->turns / turns)) - 1e-3);
+            }
+            cw_coil_destroy(&coil);
+            if (enough)
+                break;
+        }
+    }
+    assert_true(tried > 5);
     cw_choice_destroy(&choice);
 }
 
@@ -594,6 +668,7 @@ int main(void)
         cmocka_unit_test(the_wire_that_was_in_it_is_chosen_where_all_must_be_bought),
         cmocka_unit_test(the_wire_sets_the_pull_and_the_turns_the_heat),
         cmocka_unit_test(the_shelf_comes_first),
+        cmocka_unit_test(the_preference_decides_between_shelf_and_likeness),
         cmocka_unit_test(a_short_shelf_is_joined_or_said_to_be_short),
         cmocka_unit_test(the_missing_depth_is_what_is_missing),
         cmocka_unit_test(another_voltage_scales_turns_and_resistance),
@@ -608,6 +683,7 @@ int main(void)
         cmocka_unit_test(a_coil_beside_its_old_twin_takes_its_share),
         cmocka_unit_test(iron_that_would_saturate_is_named),
         cmocka_unit_test(two_sizes_meet_pull_and_resistance_at_once),
+        cmocka_unit_test(no_other_division_of_two_sizes_comes_nearer),
         cmocka_unit_test(the_front_has_no_beaten_option),
         cmocka_unit_test(a_class_that_would_do_is_named),
         cmocka_unit_test(options_are_ranked_and_drawbacks_lead),

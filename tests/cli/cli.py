@@ -319,6 +319,86 @@ def choose_document_has_the_agreed_keys():
         assert key in document["options"][0], key
 
 
+SHELF = """coilwright: 1
+units: metric
+supply: {kind: dc, voltage: 24 V, ambient: 25 °C}
+window: {shape: rectangle, inner_size: [34 mm, 26 mm], corner_radius: 2 mm, length: 40 mm, depth: 9 mm}
+readings:
+  - {kind: coil-resistance, of: sibling, value: 61.5 ohm, at: 20 °C}
+  - {kind: bare-diameter, value: 0.302 mm}
+wanted: {resistance: same ± 6 %, ampere_turns: same, thermal_class: 155}
+stock:
+  - {wire: 0.300 mm, build: grade 2, on_spool: 120 m, price: 9}
+  - {wire: 0.315 mm, build: grade 1, on_spool: 900 g, price: 30}
+  - {wire: 0.280 mm, build: grade 2, on_spool: 1.2 kg, price: 35}
+"""
+
+
+@test
+def what_is_set_stands_beside_what_would_be_wound_without_it():
+    path = job(SHELF)
+    status, out, _ = call("choose", path, "--set", "turns=2000", "--set", "wire=0.315 mm")
+    assert status == 0, out
+    assert out.startswith("Your own choice: 2000 turns of 0.315 mm"), out[:200]
+    for words in ("before", "after", "resistance at 20 °C", "power, hot", "hot spot, about", "depth to spare"):
+        assert words in out, words
+    status, out, _ = call("choose", path, "--set=turns=2000", "--json")
+    document = json.loads(out)
+    assert status == 0 and document["own"] and document["instead_of"] == "0.315-mm-grade-1-x1-2077"
+    assert {"what", "before", "after", "text"} == set(document["changes"][0])
+    assert all(option["turns"] == 2000 for option in document["options"])
+    status, out, _ = call("lay", path, "--set", "turns=2000", "--json")
+    assert status == 0 and json.loads(out)["turns"] == 2000
+    with tempfile.TemporaryDirectory() as folder:
+        status, out, _ = call("run", path, "-o", folder, "--set", "option=0.280-mm-grade-2-x1")
+        assert status == 0 and "Your own choice: 1705 turns of 0.280 mm" in out, out
+        for name in ("options.svg", "section.svg", "sheet.pdf"):
+            assert os.path.getsize(os.path.join(folder, name)) > 1000, name
+
+
+@test
+def what_is_set_wrongly_is_answered_with_the_nearest():
+    path = job(SHELF)
+    refused(*call("choose", path, "--set", "trns=2000"), "turns")
+    refused(*call("choose", path, "--set", "wire=0.281 mm"), "0.280 mm")
+    refused(*call("choose", path, "--set", "option=0.280-mm-grade-2-x7"), "0.280-mm-grade-2-x1")
+    refused(*call("choose", path, "--set"), "KEY=VALUE")
+    refused(*call("wire", "29 AWG", "--set", "turns=3"), "--set")
+
+
+@test
+def a_wish_that_changes_changes_the_ranking():
+    path = job(SHELF)
+
+    def first(*sets):
+        return json.loads(call("choose", path, "--json", *(word for s in sets for word in ("--set", s)))[1])["options"][0]
+    assert first()["size"] == "0.315 mm"                                       # the stronger of the two on the shelf
+    assert first("prefer=match")["size"] == "0.300 mm"                         # as it was, though the spool is too short
+    assert first("window.depth=6.8 mm")["size"] == "0.300 mm"                  # no room for it any more
+    assert first("window.depth=6.8 mm", "ampere_turns=at least 500")["size"] == "0.280 mm" # less pull will do: the shelf
+    two = first("window.depth=6.8 mm", "ampere_turns=at least 520")            # a little more than that one gives
+    assert (two["size"], two["second"]["size"]) == ("0.315 mm", "0.280 mm")
+    assert first("thermal_class=105", "voltage=12 V", "original_voltage=24 V")["resistance_20c_ohm"] < 16.5
+
+
+@test
+def impossible_wishes_are_exit_status_1_with_what_binds_and_by_how_much():
+    path = job(SHELF)
+    for sets, words in (
+            (["window.depth=5 mm"], ["needs 2.5 mm more depth", "or 0.280 mm grade 1", "less ampere-turns"]),
+            (["ampere_turns=at least 900"], ["of 900 ampere-turns", "% less", "more depth"]),
+            (["resistance=200 ohm ± 3 %"], ["more depth", "less ampere-turns", "less than wanted"]),
+            (["voltage=110 V", "original_voltage=24 V", "finest_wire=0.25 mm"], ["to be handled, where 0.250 mm is the finest"]),
+            (["voltage=80 V"], ["hot spot", "155 °C is allowed", "The original was as hot", "it keeps that"]),
+            (["turns=9000", "wire=0.315 mm"], ["Your own choice cannot stand"])):
+        status, out, err = call("choose", path, *(word for s in sets for word in ("--set", s)))
+        assert status == 1, (sets, status, err)
+        for word in words:
+            assert word in out.split("\n")[0], (sets, word, out.split("\n")[0])
+        status, out, _ = call("choose", path, "--json", *(word for s in sets for word in ("--set", s)))
+        assert status == 1 and json.loads(out)["chosen"] is None
+
+
 # ---- the magnet ----
 
 def with_magnet(magnet):
@@ -485,6 +565,20 @@ def prove_without_a_winding_says_which_limits_are_missing():
     text = "\n".join(line for line in SUPPLIED.splitlines() if not line.startswith("window")) + "\n"
     status, out, err = call("prove", job(text))
     assert status == 0 and "winding-resistance: open" in out and "window" in err, err
+
+
+@test
+def a_load_that_is_not_held_is_exit_status_1():
+    text = SUPPLIED + "load: {kind: slide, force: FORCE, pull: 2500 N, pull_on: work}\n"
+    status, out, _ = call("prove", job(text.replace("FORCE", "30 N")))
+    assert status == 0 and "The load: held" in out and "licensed practice" in " ".join(out.split()), out[-900:]
+    status, out, _ = call("prove", job(text.replace("FORCE", "300 N")))
+    assert status == 1 and "The load: not held" in out, out[-900:]
+    document = json.loads(call("prove", job(text.replace("FORCE", "300 N")), "--json")[1])
+    assert document["hold"]["verdict"] == "fail" and document["hold"]["margin"] < 2 and document["hold"]["steps"]
+    assert json.loads(call("prove", BRAKE, "--json")[1])["hold"] is None
+    status, _, err = call("prove", job(SUPPLIED + "load: {kind: hang, force: 30 N}\n"))
+    assert status == 0 and "cannot be said" in err, err
 
 
 @test

@@ -246,11 +246,19 @@ static const cw_reading_mark marks[] = {
 };
 static const double turns[] = { 0, 100, 200, 300 }, positions_m[] = { 0, 0.05, 0, 0.05 };
 
+static const cw_option_mark options[] = {
+    { "29 AWG heavy, 1850 turns", 100, { 1.2, 153 }, true, true, CW_SHELF_ENOUGH },
+    { "30 AWG single, 2100 turns", 91, { 2.4, 140 }, true, false, CW_SHELF_SOME },
+    { "28 AWG heavy, 1790 turns", 104, { 0.1, NAN }, false, false, CW_SHELF_NONE },
+};
+
 static cw_status write_figure(int which, cw_format format, cw_text *out)
 {
     static const cw_candidates_figure candidates = { names, probabilities, 2 };
     static const cw_readings_figure readings = { marks, 3 };
     static const cw_traverse_figure traverse = { turns, positions_m, 4, turns, positions_m, 4, CW_METRIC_UNITS };
+    static const cw_options_figure choice = { options, 3, "ampere-turns, %", { "to spare, mm", "hot spot" },
+                                              { 0, NAN }, { "too deep below", NULL } };
     cw_winding winding = a_winding();
     const cw_section_figure section = { &winding, CW_INCH_UNITS };
     cw_paper paper = { .format = format, .title = "figure" };
@@ -259,9 +267,12 @@ static cw_status write_figure(int which, cw_format format, cw_text *out)
     case 0: return cw_candidates_write(&candidates, &paper, out, NULL);
     case 1: return cw_readings_write(&readings, &paper, out, NULL);
     case 2: return cw_traverse_write(&traverse, &paper, out, NULL);
+    case 3: return cw_options_write(&choice, &paper, out, NULL);
     default: return cw_section_write(&section, &paper, out, NULL);
     }
 }
+
+enum { FIGURES = 5 };
 
 static void figures_say_what_they_show(void **state)
 {
@@ -269,11 +280,12 @@ static void figures_say_what_they_show(void **state)
         { "29 AWG heavy", "87 %", "<1%" },
         { "186 g", "+7.2", "doubtful" },
         { "from the start flange, mm", "as planned", "300" },
+        { "30 AWG single, 2100 turns", "ampere-turns, %", "too deep below" },
         { "far flange", "start", "finish" },
     };
 
     (void)state;
-    for (int which = 0; which < 4; which++) {
+    for (int which = 0; which < FIGURES; which++) {
         cw_text out = { 0 };
 
         assert_int_equal(write_figure(which, CW_PDF, &out), CW_OK);
@@ -284,10 +296,26 @@ static void figures_say_what_they_show(void **state)
     }
 }
 
+/* Marks at one place are drawn apart, each within the frame, and what is not named has no number. */
+static void options_that_coincide_are_told_apart(void **state)
+{
+    cw_option_mark same[12];
+    const cw_options_figure figure = { same, 12, "x", { "y", NULL }, { NAN, NAN }, { NULL, NULL } };
+    const cw_paper paper = { .format = CW_PDF };
+    cw_text out = { 0 };
+
+    (void)state;
+    for (int i = 0; i < 12; i++)
+        same[i] = (cw_option_mark){ "29 AWG heavy", 100, { 1, NAN }, true, i == 0, CW_SHELF_NONE };
+    assert_int_equal(cw_options_write(&figure, &paper, &out, NULL), CW_OK);
+    assert_true(reader_says(READ_PDF_TEXT, &out, "8"));
+    cw_text_clear(&out);
+}
+
 static void figures_survive_every_failed_allocation(void **state)
 {
     (void)state;
-    for (int which = 0; which < 4; which++) {
+    for (int which = 0; which < FIGURES; which++) {
         cw_status status = CW_NO_MEMORY;
         cw_text out = { 0 };
         long granted = 0;
@@ -318,6 +346,7 @@ int main(void)
         cmocka_unit_test(section_says_that_it_does_not_fit),
         cmocka_unit_test(section_of_a_hundred_thousand_turns_stays_small),
         cmocka_unit_test(figures_say_what_they_show),
+        cmocka_unit_test(options_that_coincide_are_told_apart),
         cmocka_unit_test(figures_survive_every_failed_allocation),
     };
 

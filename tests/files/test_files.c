@@ -252,6 +252,50 @@ static void paths_join_with_one_stroke(void **state)
     }
 }
 
+/* Two processes count up the same file: what one has read is what it writes over. */
+static int count_up(void)
+{
+    for (int i = 0; i < 40; i++) {
+        char *content = NULL, number[16];
+        size_t length;
+        int held;
+
+        if (cw_file_hold("count", &held, NULL) != CW_OK || cw_file_read("count", 16, &content, &length, NULL) != CW_OK)
+            return 1;
+        snprintf(number, sizeof number, "%d", atoi(content) + 1);
+        cw_free(content);
+        if (cw_file_write("count", number, strlen(number), NULL) != CW_OK)
+            return 2;
+        cw_file_let_go(&held);
+    }
+    return 0;
+}
+
+static void a_held_file_is_changed_by_one_at_a_time(void **state)
+{
+    pid_t children[2];
+    char *content;
+    size_t length;
+    int held, status;
+
+    (void)state;
+    assert_int_equal(cw_file_hold("count", &held, NULL), CW_BAD_INPUT); /* it is not there */
+    assert_int_equal(held, -1);
+    assert_int_equal(cw_file_write("count", "0", 1, NULL), CW_OK);
+    for (int i = 0; i < 2; i++) {
+        children[i] = fork();
+        if (children[i] == 0)
+            _exit(count_up());
+    }
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(waitpid(children[i], &status, 0), children[i]);
+        assert_int_equal(status, 0);
+    }
+    assert_int_equal(cw_file_read("count", 16, &content, &length, NULL), CW_OK);
+    assert_string_equal(content, "80");
+    cw_free(content);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -260,6 +304,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(what_cannot_be_written_is_refused_and_leaves_nothing, enter, leave),
         cmocka_unit_test_setup_teardown(a_disk_that_takes_only_half_leaves_the_old_file_whole, enter, leave),
         cmocka_unit_test_setup_teardown(rights_and_links_of_the_old_file_are_kept, enter, leave),
+        cmocka_unit_test_setup_teardown(a_held_file_is_changed_by_one_at_a_time, enter, leave),
         cmocka_unit_test_setup_teardown(folders_are_made_with_those_above_them, enter, leave),
         cmocka_unit_test_setup_teardown(memory_that_runs_out_is_told, enter, leave),
         cmocka_unit_test(paths_join_with_one_stroke),

@@ -78,6 +78,7 @@ static void check_head(const cw_job *job)
     assert_true(job->supply.given && job->circuit.given && job->window_given && job->wanted.given);
     assert_int_equal(job->supply.kind, CW_HALF_WAVE);
     near(job->supply.voltage_v, 96.5);
+    near(job->supply.original_voltage_v, 110);
     near(job->supply.frequency_hz, 50);
     near(job->supply.duty_share, 0.4);
     near(job->supply.duty_period_s, 300);
@@ -138,6 +139,25 @@ static void check_tail(const cw_job *job)
     near(job->wanted.resistance_tolerance, 0.05);
     assert_int_equal(job->wanted.ampere_turns_rule, CW_AT_LEAST);
     near(job->wanted.ampere_turns, 900);
+    assert_int_equal(job->wanted.prefer, CW_PREFER_MATCH);
+    assert_string_equal(job->wanted.size, "29 AWG");
+    assert_int_equal(job->wanted.builds, 1u << CW_HEAVY);
+    assert_int_equal(job->wanted.materials, 1u << CW_COPPER);
+    assert_true(job->wanted.in_hand == 2 && job->wanted.turns == 1234 && job->wanted.layers == 0);
+    near(job->wanted.finest_m, 0.11e-3);
+    assert_true(job->wanted.one_size && job->wanted.option == NULL);
+    assert_true(job->wanted.tap_count == 2 && job->wanted.taps[0] == 321 && job->wanted.taps[1] == 654);
+    near(job->former.class_c, 130);
+    assert_int_equal(job->former.sections, 3);
+    near(job->former.partition_m, 1.2e-3);
+    assert_true(job->insulation.given && job->insulation.every == 3);
+    near(job->insulation.sheet_m, 0.06e-3);
+    near(job->insulation.margin_start_m, 1.1e-3);
+    near(job->insulation.margin_end_m, 0.9e-3);
+    near(job->insulation.sleeve_m, 0.7e-3);
+    near(job->insulation.wrap_m, 0.35e-3);
+    near(job->insulation.class_c, 120);
+    near(job->insulation.lead_class_c, 180);
     near(job->wanted.thermal_class_c, 155);
     assert_true(job->wanted.lay_given);
     assert_int_equal(job->stock_count, 2);
@@ -175,6 +195,18 @@ static void check_tail(const cw_job *job)
     near(job->proof[0].doubt, 0.2);
     assert_int_equal(job->proof[1].kind, CW_FORCE);
     near(job->proof[1].value, 250 * 9.80665);
+    assert_int_equal(job->load.what.kind, CW_LOAD_DRILL);
+    assert_true(job->load.what.drilling.annular && job->load.what.drilling.split_point && !job->load.what.pull_at_work);
+    assert_string_equal(job->load.what.drilling.metal, "low-carbon steel");
+    near(job->load.what.own_weight_n, 12 * 9.80665);
+    near(job->load.what.carbon_share, 0.002);
+    near(job->load.what.voltage_share, 0.85);
+    assert_int_equal(job->load.what.surface, CW_FACE_PAINTED);
+    assert_int_equal(job->acceptance.service, CW_IN_SERVICE);
+    assert_int_equal(job->acceptance.practice, CW_AS_CONTROL_GEAR);
+    assert_int_equal(job->acceptance.rise, CW_RISE_MACHINE);
+    assert_int_equal(job->acceptance.left_out, 1u << CW_PROVE_HEAT_RUN | 1u << CW_PROVE_RELEASE);
+    near(job->acceptance.release_s, 0.2);
     near(cw_job_magnet_entry(job, "plate.thickness")->value, 0.012);
     assert_string_equal(cw_job_magnet_entry(job, "iron")->word, "low-carbon-steel");
     assert_null(cw_job_magnet_entry(job, "pole_diameter"));
@@ -505,6 +537,27 @@ static void memory_that_runs_out_is_told_at_every_call(void **state)
     cw_free(text);
 }
 
+/* The job has the proof's own words, in its order. */
+static void words_of_the_proof_are_its_own(void **state)
+{
+    (void)state;
+    for (int kind = 0; kind < CW_PROVE_COUNT; kind++) {
+        char text[200];
+        cw_job *job;
+
+        snprintf(text, sizeof text, "coilwright: 1\nacceptance: {leave_out: %s, service: %s, practice: %s, rise: %s}\n",
+                 cw_proof_name((cw_proof_kind)kind), cw_proof_service_name((cw_proof_service)(kind % CW_SERVICE_COUNT)),
+                 cw_proof_practice_name((cw_proof_practice)(kind % CW_PRACTICE_COUNT)),
+                 cw_rise_rule_name((cw_rise_rule)(kind % CW_RISE_RULE_COUNT)));
+        assert_int_equal(cw_job_read(text, strlen(text), NULL, catalogue, &job, NULL), CW_OK);
+        assert_int_equal(job->acceptance.left_out, 1u << kind);
+        assert_int_equal(job->acceptance.service, kind % CW_SERVICE_COUNT);
+        assert_int_equal(job->acceptance.practice, kind % CW_PRACTICE_COUNT);
+        assert_int_equal(job->acceptance.rise, kind % CW_RISE_RULE_COUNT);
+        cw_job_destroy(&job);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -519,6 +572,7 @@ int main(void)
         cmocka_unit_test(a_bomb_of_aliases_is_refused_at_its_first_anchor),
         cmocka_unit_test(damaged_files_never_crash),
         cmocka_unit_test(memory_that_runs_out_is_told_at_every_call),
+        cmocka_unit_test(words_of_the_proof_are_its_own),
     };
 
     return cmocka_run_group_tests(tests, open_catalogue, close_catalogue);

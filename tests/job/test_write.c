@@ -44,11 +44,36 @@ static void same_text(const char *a, const char *b)
         assert_string_equal(a, b);
 }
 
+static void same_load(const cw_load *a, const cw_load *b)
+{
+    assert_int_equal(a->kind, b->kind);
+    assert_int_equal(a->surface, b->surface);
+    assert_int_equal(a->pull_at_work, b->pull_at_work);
+    same(a->pull_n, b->pull_n);
+    same(a->carbon_share, b->carbon_share);
+    same(a->voltage_share, b->voltage_share);
+    same(a->force_n, b->force_n);
+    same(a->arm_m, b->arm_m);
+    same(a->base_m, b->base_m);
+    same(a->friction, b->friction);
+    same(a->offset_m, b->offset_m);
+    same(a->own_weight_n, b->own_weight_n);
+    same(a->factor, b->factor);
+    same_text(a->drilling.metal, b->drilling.metal);
+    same(a->drilling.diameter_m, b->drilling.diameter_m);
+    same(a->drilling.feed_m, b->drilling.feed_m);
+    same(a->drilling.core_diameter_m, b->drilling.core_diameter_m);
+    same(a->drilling.wear, b->drilling.wear);
+    assert_int_equal(a->drilling.annular, b->drilling.annular);
+    assert_int_equal(a->drilling.split_point, b->drilling.split_point);
+}
+
 static void same_supply(const cw_job *a, const cw_job *b)
 {
     assert_int_equal(a->supply.given, b->supply.given);
     assert_int_equal(a->supply.kind, b->supply.kind);
     same(a->supply.voltage_v, b->supply.voltage_v);
+    same(a->supply.original_voltage_v, b->supply.original_voltage_v);
     same(a->supply.frequency_hz, b->supply.frequency_hz);
     same(a->supply.duty_share, b->supply.duty_share);
     same(a->supply.duty_period_s, b->supply.duty_period_s);
@@ -100,6 +125,18 @@ static void same_wishes(const cw_job *a, const cw_job *b)
     same(a->wanted.thermal_class_c, b->wanted.thermal_class_c);
     assert_int_equal(a->wanted.lay_given, b->wanted.lay_given);
     assert_int_equal(a->wanted.lay, b->wanted.lay);
+    assert_int_equal(a->wanted.prefer, b->wanted.prefer);
+    same_text(a->wanted.option, b->wanted.option);
+    assert_string_equal(a->wanted.size, b->wanted.size);
+    assert_int_equal(a->wanted.builds, b->wanted.builds);
+    assert_int_equal(a->wanted.materials, b->wanted.materials);
+    assert_int_equal(a->wanted.in_hand, b->wanted.in_hand);
+    assert_int_equal(a->wanted.turns, b->wanted.turns);
+    assert_int_equal(a->wanted.layers, b->wanted.layers);
+    same(a->wanted.finest_m, b->wanted.finest_m);
+    assert_int_equal(a->wanted.one_size, b->wanted.one_size);
+    assert_int_equal(a->wanted.tap_count, b->wanted.tap_count);
+    assert_memory_equal(a->wanted.taps, b->wanted.taps, a->wanted.tap_count * sizeof a->wanted.taps[0]);
     assert_int_equal(a->stock_count, b->stock_count);
     for (size_t i = 0; i < a->stock_count; i++) {
         assert_string_equal(a->stock[i].size, b->stock[i].size);
@@ -153,6 +190,18 @@ static void same_rest(const cw_job *a, const cw_job *b)
     same(a->former.wall_m, b->former.wall_m);
     same(a->former.flange_m, b->former.flange_m);
     same(a->former.clearance_m, b->former.clearance_m);
+    same(a->former.class_c, b->former.class_c);
+    assert_int_equal(a->former.sections, b->former.sections);
+    same(a->former.partition_m, b->former.partition_m);
+    assert_int_equal(a->insulation.given, b->insulation.given);
+    same(a->insulation.sheet_m, b->insulation.sheet_m);
+    assert_int_equal(a->insulation.every, b->insulation.every);
+    same(a->insulation.margin_start_m, b->insulation.margin_start_m);
+    same(a->insulation.margin_end_m, b->insulation.margin_end_m);
+    same(a->insulation.sleeve_m, b->insulation.sleeve_m);
+    same(a->insulation.wrap_m, b->insulation.wrap_m);
+    same(a->insulation.class_c, b->insulation.class_c);
+    same(a->insulation.lead_class_c, b->insulation.lead_class_c);
     assert_int_equal(a->potting.given, b->potting.given);
     same_text(a->potting.resin, b->potting.resin);
     same(a->potting.class_c, b->potting.class_c);
@@ -165,6 +214,14 @@ static void same_rest(const cw_job *a, const cw_job *b)
         same(a->magnet[i].value, b->magnet[i].value);
         same(a->magnet[i].doubt, b->magnet[i].doubt);
     }
+    same_load(&a->load.what, &b->load.what);
+    assert_int_equal(a->load.given, b->load.given);
+    assert_int_equal(a->acceptance.given, b->acceptance.given);
+    assert_int_equal(a->acceptance.service, b->acceptance.service);
+    assert_int_equal(a->acceptance.practice, b->acceptance.practice);
+    assert_int_equal(a->acceptance.rise, b->acceptance.rise);
+    assert_int_equal(a->acceptance.left_out, b->acceptance.left_out);
+    same(a->acceptance.release_s, b->acceptance.release_s);
     assert_int_equal(a->proof_count, b->proof_count);
     for (size_t i = 0; i < a->proof_count; i++) {
         same_text(a->proof[i].test, b->proof[i].test);
@@ -172,6 +229,8 @@ static void same_rest(const cw_job *a, const cw_job *b)
         same(a->proof[i].value, b->proof[i].value);
         same(a->proof[i].doubt, b->proof[i].doubt);
         same(a->proof[i].at_c, b->proof[i].at_c);
+        same(a->proof[i].gap_m, b->proof[i].gap_m);
+        same(a->proof[i].plate_m, b->proof[i].plate_m);
         same_text(a->proof[i].word, b->proof[i].word);
         same(a->proof[i].current_a, b->proof[i].current_a);
         same(a->proof[i].voltage_v, b->proof[i].voltage_v);

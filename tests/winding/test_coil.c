@@ -252,6 +252,50 @@ static void two_parts_of_one_wire_are_one_winding(void **state)
 }
 
 /* A random winding has no layers that must be whole: wherever it is divided, section adds to section. */
+/* Full layers of a wire and more of the same on them, joined, are the winding that was never divided. */
+static void two_parts_joined_are_one_winding(void **state)
+{
+    for (int shape = 0; shape < CW_SHAPE_COUNT; shape++) {
+        for (int full = 1; full < 6; full++) {
+            cw_lay_plan plan = everyday(state);
+            cw_coil_plan parts = { .part_count = 2, .arrangement = CW_ONE_ON_ANOTHER };
+            cw_winding *one, *joined;
+            cw_coil *coil;
+
+            set_shape(&plan, (cw_shape)shape);
+            plan.in_hand = 1;
+            one = lay(&plan);
+            parts.common = plan;
+            parts.parts[0] = (cw_coil_part){ plan.wire, 1, one->layers[full - 1].turns_total };
+            parts.parts[1] = (cw_coil_part){ plan.wire, 1, plan.turns - parts.parts[0].turns };
+            coil = lay_coil(&parts);
+            assert_int_equal(cw_coil_join(coil, &joined, NULL), CW_OK);
+            assert_int_equal(joined->second_layer, full);
+            assert_int_equal(joined->layer_count, one->layer_count);
+            assert_int_equal(joined->turns, one->turns);
+            assert_near(joined->length_m, one->length_m, 2e-3 * one->length_m);
+            assert_near(joined->resistance_20c_ohm, one->resistance_20c_ohm, 2e-3 * one->resistance_20c_ohm);
+            assert_near(joined->mass_kg, one->mass_kg, 2e-3 * one->mass_kg);
+            assert_near(joined->plan.voltage_v, one->plan.voltage_v, 1e-9);
+            for (size_t i = 0; i < one->layer_count; i++) {
+                assert_int_equal(joined->layers[i].turns_total, one->layers[i].turns_total);
+                assert_int_equal(joined->layers[i].direction, one->layers[i].direction);
+                assert_near(joined->layers[i].start_m, one->layers[i].start_m, 1e-9);
+                assert_true(i == 0 || joined->layers[i].length_total_m > joined->layers[i - 1].length_total_m);
+            }
+            assert_near(joined->layers[joined->layer_count - 1].length_total_m, joined->length_m, 1e-9);
+            cw_winding_destroy(&joined);
+            cw_coil_destroy(&coil);
+            parts.parts[0].turns -= 5; /* ends within its layer */
+            coil = lay_coil(&parts);
+            assert_int_equal(cw_coil_join(coil, &joined, NULL), CW_BAD_INPUT);
+            assert_null(joined);
+            cw_coil_destroy(&coil);
+            cw_winding_destroy(&one);
+        }
+    }
+}
+
 static void two_random_parts_of_one_wire_are_as_deep_as_one(void **state)
 {
     for (int shape = 0; shape < CW_SHAPE_COUNT; shape++)
@@ -302,6 +346,109 @@ static void sections_share_the_length_and_stand_side_by_side(void **state)
     assert_near(coil->resistance_20c_ohm, ohm, 1e-9);
     assert_near(coil->between_voltage_v, 87.0 * (301 + 302) / 903, 1e-9);
     cw_coil_destroy(&coil);
+}
+
+/* ---- ten thousand coils by chance -------------------------------------------------------------------------------- */
+
+static double lot(uint64_t *seed, double low, double high)
+{
+    *seed ^= *seed << 13, *seed ^= *seed >> 7, *seed ^= *seed << 17;
+    return low + (high - low) * ((double)(*seed >> 11) / 9007199254740992.0);
+}
+
+/* Margins, lead, wrap, sheets, up to six parts of up to four strands, in every shape and lay, beside or on each other. */
+static void some_coil(void **state, uint64_t *seed, cw_coil_plan *plan)
+{
+    static const char *const sizes[] = { "24 AWG", "0.280 mm", "31 AWG", "0.355 mm", "36 AWG" };
+
+    memset(plan, 0, sizeof *plan);
+    plan->common = everyday(state);
+    plan->common.window.length_m = lot(seed, 30e-3, 90e-3);
+    plan->common.window.inner_m[0] = plan->common.window.inner_m[1] = lot(seed, 26e-3, 80e-3);
+    set_shape(&plan->common, (cw_shape)lot(seed, 0, CW_SHAPE_COUNT));
+    plan->common.lay = (cw_lay)lot(seed, 0, CW_LAY_COUNT);
+    plan->common.margin_start_m = lot(seed, 0, 1) < 0.5 ? 0 : lot(seed, 0, 1.5e-3);
+    plan->common.margin_end_m = lot(seed, 0, 1) < 0.5 ? 0 : lot(seed, 0, 1.5e-3);
+    plan->common.sleeve_m = lot(seed, 0, 1) < 0.7 ? 0 : lot(seed, 0, 1e-3);
+    plan->common.wrap_m = lot(seed, 0, 0.5e-3);
+    plan->common.insulation_every = (int)lot(seed, 0, 4);
+    plan->common.insulation_m = plan->common.insulation_every > 0 ? lot(seed, 2e-5, 2e-4) : 0;
+    plan->arrangement = lot(seed, 0, 1) < 0.5 ? CW_SIDE_BY_SIDE : CW_ONE_ON_ANOTHER;
+    plan->between_m = lot(seed, 0, 1e-3);
+    plan->part_count = 1 + (size_t)lot(seed, 0, 6);
+    for (size_t i = 0; i < plan->part_count; i++)
+        plan->parts[i] = (cw_coil_part){ wire_of(state, sizes[(int)lot(seed, 0, 5)], CW_HEAVY),
+                                         1 + (int)lot(seed, 0, 4), 1 + (long)lot(seed, 0, 900) };
+}
+
+static void check_part(const cw_coil_plan *plan, const cw_coil *coil, size_t index)
+{
+    const cw_winding *part = coil->parts[index];
+    const double half = 0.5 * part->plan.in_hand * part->plan.wire.overall_diameter_m.nominal;
+    const double low = plan->common.margin_start_m + plan->common.sleeve_m;
+    const double high = part->plan.window.length_m - plan->common.margin_end_m;
+
+    assert_int_equal(part->turns, plan->parts[index].turns);
+    for (size_t j = 0; j < part->layer_count; j++) {
+        const cw_layer *layer = &part->layers[j];
+        const double from = fmin(layer->start_m, layer->end_m), to = fmax(layer->start_m, layer->end_m);
+
+        if (part->plan.lay == CW_RANDOM)
+            continue;
+        assert_true(from >= low + half - 1e-9 && to <= high - half + 1e-9);       /* none outside its room */
+        assert_true(layer->turns == 1 || layer->pitch_m >= 2 * half * (1 - 1e-9)); /* none closer than a bundle */
+        assert_true(j == 0 || layer->height_m > part->layers[j - 1].height_m);
+        assert_true(j == 0 || layer->direction == -part->layers[j - 1].direction);
+    }
+}
+
+/* Sections lie one behind the other with their partitions between; what lies on another begins above it. */
+static void check_neighbours(const cw_coil_plan *plan, const cw_coil *coil, size_t index)
+{
+    const cw_winding *part = coil->parts[index], *before = coil->parts[index - 1];
+    const double radius = 0.5 * part->plan.wire.overall_diameter_m.nominal;
+
+    if (plan->arrangement == CW_SIDE_BY_SIDE) {
+        assert_near(coil->start_m[index],
+                    coil->start_m[index - 1] + before->plan.window.length_m + plan->between_m, 1e-12);
+        assert_true(coil->start_m[index] + part->plan.window.length_m <= plan->common.window.length_m + 1e-12);
+    } else if (part->plan.lay != CW_RANDOM) {
+        assert_true(part->layers[0].height_m - radius >=
+                    before->layers[before->layer_count - 1].height_m +
+                        0.5 * before->plan.wire.overall_diameter_m.nominal + plan->between_m - 1e-9);
+    }
+}
+
+static void ten_thousand_coils_keep_their_parts_apart(void **state)
+{
+    uint64_t seed = 20261125;
+    int laid = 0, beside = 0, on = 0;
+
+    for (int i = 0; i < 10000; i++) {
+        cw_coil_plan plan;
+        double ohm = 0, length = 0;
+        long turns = 0;
+        cw_coil *coil;
+
+        some_coil(state, &seed, &plan);
+        if (cw_coil_lay(&plan, &coil, NULL) != CW_OK)
+            continue; /* a strand too wide for its section */
+        laid++;
+        *(plan.arrangement == CW_SIDE_BY_SIDE ? &beside : &on) += plan.part_count > 1;
+        for (size_t k = 0; k < coil->part_count; k++) {
+            check_part(&plan, coil, k);
+            if (k > 0)
+                check_neighbours(&plan, coil, k);
+            ohm += coil->parts[k]->resistance_20c_ohm;
+            length += coil->parts[k]->length_m;
+            turns += coil->parts[k]->turns;
+        }
+        assert_near(coil->resistance_20c_ohm, ohm, 1e-9 * ohm);
+        assert_near(coil->length_m, length, 1e-9 * length);
+        assert_int_equal(coil->turns, turns);
+        cw_coil_destroy(&coil);
+    }
+    assert_true(laid > 9000 && beside > 3000 && on > 3000);
 }
 
 static void check_refused(const cw_lay_plan *plan, const char *words)
@@ -379,8 +526,10 @@ int main(void)
         cmocka_unit_test(where_nested_wires_cross_they_stack),
         cmocka_unit_test(the_greatest_voltage_between_layers_is_named),
         cmocka_unit_test(two_parts_of_one_wire_are_one_winding),
+        cmocka_unit_test(two_parts_joined_are_one_winding),
         cmocka_unit_test(two_random_parts_of_one_wire_are_as_deep_as_one),
         cmocka_unit_test(sections_share_the_length_and_stand_side_by_side),
+        cmocka_unit_test(ten_thousand_coils_keep_their_parts_apart),
         cmocka_unit_test(what_cannot_be_is_refused),
         cmocka_unit_test(every_failed_allocation_leaves_no_coil_behind),
     };

@@ -13,7 +13,6 @@
 #include <cmocka.h>
 
 #include "near.h"
-#include "work/work_internal.h"
 
 static const char coil[] =
     "coilwright: 1\nunits: metric\n"
@@ -155,30 +154,6 @@ static void each_step_moves_the_hot_spot_its_way(void **state)
             last = hot;
             value[run % MOVES] += step[run % MOVES];
         }
-    }
-}
-
-/* The rule knows the room only, the study the winding that is laid in it. */
-static void the_rule_for_a_choice_agrees_with_the_study(void **state)
-{
-    static const char *const more[] = { "", pot };
-    static const char intermittent[] = "supply: {kind: dc, voltage: 34 V, ambient: 25 °C, duty: 30 % of 10 min}\n";
-
-    (void)state;
-    for (int i = 0; i < 4; i++) {
-        cw_work *work = open_job(round_window, i < 2 ? dc : intermittent, more[i % 2]);
-        const cw_work_heat_study *study = study_of(work);
-        const cw_winding *winding;
-        cw_heat_rule rule;
-        cw_heat_ruled ruled;
-        double share;
-
-        assert_int_equal(cw_work_lay(work, &winding, NULL, NULL), CW_OK);
-        assert_int_equal(cw_work__heat_rule(work, winding->depth_m, &rule, &share, NULL), CW_OK);
-        assert_float_equal(share, study->share, 0.02 * share);
-        cw_heat_rule_at(&rule, &study->section.drive, i < 2 ? INFINITY : 180, 600, &ruled);
-        assert_float_equal((ruled.hot_spot_c - 25) / (cw_work_hot_spot_c(study) - 25), 1, 0.06);
-        cw_work_close(&work);
     }
 }
 
@@ -372,7 +347,6 @@ int main(void)
         cmocka_unit_test(the_watts_of_every_shape_balance),
         cmocka_unit_test(it_moves_the_way_an_engineer_expects),
         cmocka_unit_test(each_step_moves_the_hot_spot_its_way),
-        cmocka_unit_test(the_rule_for_a_choice_agrees_with_the_study),
         cmocka_unit_test(on_ac_the_volts_on_a_turn_set_the_iron_and_the_closed_current_the_copper),
         cmocka_unit_test(one_heat_run_tells_the_rest),
         cmocka_unit_test(a_heat_run_that_tells_nothing_is_refused),

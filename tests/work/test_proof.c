@@ -175,6 +175,160 @@ static void a_pull_is_held_against_what_is_asked_for(void **state)
     cw_work_close(&work);
 }
 
+/* ---- the rules, and the load ----------------------------------------------------------------------------------- */
+
+/* IEC 60034-1:2004 Table 16 (extract): below 1 kW and 100 V 500 + 2 U when new; overhauled 1.5 U, at least 500 V. EASA
+ * AR100-2020 as reported (pdma.com 2023-02-01): after a rewind 80 % of it. Of two coils in series each lies at the whole
+ * voltage against the frame: 24 V. */
+static void the_jobs_rules_choose_the_level(void **state)
+{
+    static const struct { const char *service; double volts; } cases[] = {
+        { "new", 548 }, { "rewound", 0.8 * 548 }, { "in-service", 500 },
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        char more[200];
+        const cw_proof *proof;
+        cw_work *work;
+
+        snprintf(more, sizeof more, "acceptance: {service: %s, leave_out: [heat-run, turns], release_within: 0.3 s}\n",
+                 cases[i].service);
+        work = open_job(more);
+        assert_int_equal(cw_work_prove(work, &proof, NULL), CW_OK);
+        assert_float_equal(find(proof, CW_PROVE_HIGH_POTENTIAL)->apply, cases[i].volts, 1e-9);
+        for (size_t k = 0; k < proof->test_count; k++)
+            assert_true(proof->tests[k].test != CW_PROVE_HEAT_RUN && proof->tests[k].test != CW_PROVE_TURNS);
+        cw_work_close(&work);
+    }
+}
+
+/* Class 155 less 40 °C less 10 K of the table (rating identity 40 + 105 + 10, as printed); or less what is computed from
+ * mean to hot spot, where that is more. */
+static void the_allowance_is_the_greater_of_the_tables_and_the_computed(void **state)
+{
+    static const int volts[] = { 24, 40 };
+
+    (void)state;
+    for (size_t i = 0; i < 2; i++) {
+        const cw_work_heat_study *study;
+        const cw_proof *proof;
+        cw_text text = { 0 };
+        cw_work *work;
+        double computed_k;
+
+        cw_text_print(&text, "coilwright: 1\nunits: metric\nsupply: {kind: dc, voltage: %d V, ambient: 20 °C}\n"
+                      "window: {shape: round, inner: 42 mm, length: 58 mm, depth: 13 mm}\n"
+                      "wanted: {resistance: 71.0 ohm ± 4 %%, thermal_class: 155}\n"
+                      "readings:\n  - {kind: coil-resistance, of: sibling, value: 71.0 ohm, at: 20 °C}\n"
+                      "  - {kind: bare-diameter, value: 0.286 mm}\n  - {kind: turns, value: 1850}\n", volts[i]);
+        assert_int_equal(cw_work_open(text.data, text.length, NULL, &work, NULL), CW_OK);
+        assert_int_equal(cw_work_prove(work, &proof, NULL), CW_OK);
+        assert_int_equal(cw_work_heat(work, &study, NULL), CW_OK);
+        computed_k = study->steady.hot_spot_c - study->steady.mean_winding_c;
+        assert_true(i == 0 ? computed_k < 10 : computed_k > 10);
+        assert_float_equal(find(proof, CW_PROVE_HEAT_RUN)->limit_high, 155 - 40 - fmax(10, computed_k), 1e-9);
+        cw_work_close(&work);
+        cw_text_clear(&text);
+    }
+}
+
+static const cw_hold *hold_of(cw_work *work)
+{
+    const cw_hold *hold;
+    cw_error error;
+
+    if (cw_work_hold(work, &hold, &error) != CW_OK)
+        fail_msg("%s", error.text);
+    assert_non_null(hold);
+    return hold;
+}
+
+/* By hand: friction 0.15 of what is left; what is left is 2500 N, at 90 % of the voltage 0.81 of it, and less by the
+ * warm winding's square. On 0.2 % carbon and a machined face nothing more is lost. */
+static void a_measured_pull_holds_what_friction_leaves(void **state)
+{
+    cw_work *work = open_job("load: {kind: slide, force: 30 N, pull: 2500 N, pull_on: test-plate, carbon: 0.2 %,"
+                             " surface: machined}\n");
+    const cw_hold *hold = hold_of(work);
+
+    (void)state;
+    assert_true(hold->pull_n < 0.81 * 2500 && hold->pull_n > 0.4 * 2500);
+    assert_float_equal(hold->margin, 0.15 * hold->pull_n / 30, 1e-9);
+    assert_int_equal(hold->verdict, CW_PASS);
+    assert_non_null(strstr(hold->text, "licensed practice"));
+    cw_work_close(&work);
+}
+
+static const char magnet[] = "magnet: {shape: pot, iron: low-carbon-steel, outer_diameter: 90 mm, pole_diameter: 38 mm,"
+                             " rim_thickness: 8 mm, base_thickness: 12 mm, height: 80 mm, gap: 0.2 mm,"
+                             " plate: {thickness: 12 mm}}\n";
+
+/* The computed pull is that on the work itself: no steel or face takes from it again. */
+static void a_computed_pull_is_that_of_the_field(void **state)
+{
+    const cw_work_field_study *study;
+    const cw_hold *hold;
+    cw_text more = { 0 };
+    cw_work *work;
+
+    (void)state;
+    cw_text_print(&more, "%sload: {kind: hang, force: 1 N, lowest_supply: 100 %%}\n", magnet);
+    work = open_job(more.data);
+    hold = hold_of(work);
+    assert_int_equal(cw_work_field(work, &study, NULL), CW_OK);
+    assert_float_equal(hold->steps[0].value, study->cold.force_n, 1e-9 * study->cold.force_n);
+    assert_true(hold->pull_n < study->cold.force_n);
+    assert_int_equal(hold->verdict, CW_OPEN); /* what hangs never passes */
+    cw_text_clear(&more);
+    cw_work_close(&work);
+}
+
+/* Away from the machine's own gap both numbers go with the field: at twice the gap the field has less pull, and so much
+ * less is asked for. */
+static void a_pull_at_another_gap_is_held_against_the_field_there(void **state)
+{
+    static const double gap = 0.4e-3;
+    cw_text more = { 0 };
+    const cw_work_field_study *study;
+    const cw_proof_test *test;
+    const cw_proof *proof;
+    cw_field_result there;
+    cw_work *work;
+
+    (void)state;
+    cw_text_print(&more, "%.*s, pull_needed: 100 N}\nproof:\n  - {test: pull, value: 50 N, gap: 0.4 mm}\n",
+                  (int)(strlen(magnet) - strlen("}\n")), magnet);
+    work = open_job(more.data);
+    assert_int_equal(cw_work_prove(work, &proof, NULL), CW_OK);
+    test = find(proof, CW_PROVE_PULL);
+    assert_int_equal(cw_work_field(work, &study, NULL), CW_OK);
+    assert_int_equal(cw_work_field_curve(work, &gap, 1, &there, NULL), CW_OK);
+    assert_float_equal(test->limit_low, 100 * there.force_n / study->hot.force_n, 1e-6);
+    assert_true(test->limit_low < 70);
+    assert_non_null(strstr(test->how, "0.4 mm"));
+    assert_non_null(strstr(test->basis, "gap and plate of the test"));
+    cw_text_clear(&more);
+    cw_work_close(&work);
+}
+
+static void a_load_without_any_pull_is_refused_at_its_place(void **state)
+{
+    cw_work *work = open_job("load: {kind: hang, force: 1 N}\n");
+    const cw_hold *hold;
+    cw_error error;
+
+    (void)state;
+    assert_int_equal(cw_work_hold(work, &hold, &error), CW_BAD_INPUT);
+    assert_null(hold);
+    assert_non_null(strstr(error.text, "magnet"));
+    cw_work_close(&work);
+    work = open_job("");
+    assert_int_equal(cw_work_hold(work, &hold, &error), CW_OK);
+    assert_null(hold);
+    cw_work_close(&work);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -183,6 +337,12 @@ int main(void)
         cmocka_unit_test(leads_temperatures_and_breakdowns_arrive),
         cmocka_unit_test(readings_that_a_test_does_not_take_are_refused_at_their_line),
         cmocka_unit_test(a_pull_is_held_against_what_is_asked_for),
+        cmocka_unit_test(the_jobs_rules_choose_the_level),
+        cmocka_unit_test(the_allowance_is_the_greater_of_the_tables_and_the_computed),
+        cmocka_unit_test(a_measured_pull_holds_what_friction_leaves),
+        cmocka_unit_test(a_computed_pull_is_that_of_the_field),
+        cmocka_unit_test(a_pull_at_another_gap_is_held_against_the_field_there),
+        cmocka_unit_test(a_load_without_any_pull_is_refused_at_its_place),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
