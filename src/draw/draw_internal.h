@@ -55,7 +55,6 @@ typedef struct cw_draw__axis {
     bool decades;    /* ticks are powers of ten */
     double label_mm; /* room for its labels at least */
     double from_mm, to_mm;
-    double label_mm;   /* upright: least room for the figures beside it */
 } cw_draw__axis;
 
 double cw_draw__place(const cw_draw__axis *axis, double value);

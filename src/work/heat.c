@@ -383,7 +383,8 @@ static cw_status take_alternating(cw_work *work, const cw_winding *winding, cw_w
 
 /* ---- section --------------------------------------------------------------------------------------------------- */
 
-static cw_status make_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
+cw_status cw_work__heat_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study,
+                                cw_error *error)
 {
     const cw_job *job = work->job;
     cw_heat_material filler, former;
@@ -411,14 +412,6 @@ static cw_status make_section(const cw_work *work, const cw_winding *winding, cw
     } else if (status != CW_OK && error != NULL) {
         *error = why;
     }
-    return status;
-}
-
-cw_status cw_work__heat_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study,
-                                cw_error *error)
-{
-    cw_status status = make_section(work, winding, study, error);
-
     return status == CW_OK ? take_supply(work, winding, study, error) : status;
 }
 
