@@ -270,8 +270,11 @@ static void point_at(const cw_place *at, cw_error *error)
 cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *error)
 {
     const cw_winding *winding;
-    cw_status status = cw_work_lay(work, &winding, NULL, error);
+    cw_place at;
+    cw_status status = need_magnet(work->job, &at, error); /* before what a winding needs */
 
+    if (status == CW_OK)
+        status = cw_work_lay(work, &winding, NULL, error);
     return status == CW_OK ? cw_work__magnet_with(work, winding, study, error) : status;
 }
 

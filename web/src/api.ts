@@ -714,7 +714,7 @@ export interface UseRequest {
 export interface MagnetKey {
     readonly name: string;
     readonly shapes: readonly (string)[];
-    readonly type: 'length' | 'force' | 'word' | 'iron' | 'yes or no';
+    readonly type: 'length' | 'force' | 'word' | 'iron' | 'yes or no' | 'face' | 'share';
     readonly needed: boolean;
     readonly metric: string;
     readonly inch: string | null;

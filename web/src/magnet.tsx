@@ -195,6 +195,7 @@ function KeyField({ bench, item, irons }: { bench: Bench; item: MagnetKey; irons
     const label = `${words.charAt(0).toUpperCase()}${words.slice(1)}${item.needed ? '' : ', if any'}`;
     const example = (bench.units === 'inch' ? item.inch : null) ?? item.metric;
     if (item.type === 'iron') return <Choose bench={bench} path={path} label={label} none="not said" options={irons.map((i) => [i, i.replaceAll('-', ' ')] as const)} note={item.about} />;
+    if (item.type === 'face') return <Choose bench={bench} path={path} label={label} none="not said" options={['ground', 'machined', 'blasted', 'painted', 'scaled'].map((f) => [f, f] as const)} note={item.about} />;
     if (item.type === 'yes or no') return <Choose bench={bench} path={path} label={label} none="no" options={[['yes', 'yes'], ['no', 'no']]} note={item.about} />;
     return <Field bench={bench} path={path} label={label} example={example} note={item.about} />;
 }
