@@ -34,7 +34,7 @@ try {
 
 const FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
     '--disable-component-update', '--disable-sync'];
-const browser = await chromium.launch({ executablePath: CHROMIUM, args: FLAGS });
+let browser = await chromium.launch({ executablePath: CHROMIUM, args: FLAGS });
 
 // WebGL2 without a graphics card; everything else is slower there, so only the solid is looked at with it
 const WITH_WEBGL = ['--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader'];
@@ -71,9 +71,11 @@ const SIZES = { phone: [390, 844, true], tablet: [820, 1180, true], desktop: [12
 const TOLD = /ERR_(CONNECTION_(REFUSED|RESET)|EMPTY_RESPONSE|FAILED)|status of (409|422) /;
 
 /** A page that fails where anything goes wrong in it, or where it asks anybody but its own server. */
-async function open(size = 'desktop', more = {}, address = host.address, by = browser) {
+async function open(size = 'desktop', more = {}, address = host.address, by = null) {
+    // a browser that was ended from outside spoils the test at hand, not those behind it
+    if (by === null && !browser.isConnected()) browser = await chromium.launch({ executablePath: CHROMIUM, args: FLAGS });
     const [width, height, hasTouch] = SIZES[size];
-    const context = await by.newContext({ viewport: { width, height }, hasTouch, acceptDownloads: true, ...more });
+    const context = await (by ?? browser).newContext({ viewport: { width, height }, hasTouch, acceptDownloads: true, ...more });
     const page = await context.newPage();
     const troubles = [];
     page.on('pageerror', (e) => troubles.push(e.message));
