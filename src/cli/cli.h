@@ -92,5 +92,6 @@ int cli_sheet(const cli_call *call);
 int cli_switch(const cli_call *call);
 int cli_run(const cli_call *call);
 int cli_serve(const cli_call *call);
+int cli_schema(const cli_call *call);
 
 #endif

@@ -146,5 +146,7 @@ const cli_verb cli_verbs[] = {
         { "no-book", NULL, "keep none: jobs then stay in the browser" },
         { "lan", NULL, "let devices of the same network in that were shown the code" },
         NO_OPTION } },
+    { "schema", "VERB", 1, 1, "the JSON Schema of what a verb answers with --json; of the job file: schema job",
+      "\"coilwright schema error\" gives that of the answer where something is wrong.", cli_schema, { NO_OPTION } },
     { NULL, NULL, 0, 0, NULL, NULL, NULL, { NO_OPTION } },
 };

@@ -4,6 +4,7 @@
 A block fenced as ```console holds "$ command" lines, each followed by its output; "..." on a line of its own stands for
 lines left out. "coilwright" is the program just built. With --update the shown output is replaced by the real one.
 Speaks TAP. Usage: docs.py PROGRAM SOURCE_ROOT [--update]"""
+import glob
 import os
 import re
 import subprocess
@@ -52,8 +53,8 @@ def check(path, folder):
     return wrong
 
 
-paths = [os.path.join(ROOT, "README.md")] + sorted(
-    os.path.join(ROOT, "docs", name) for name in os.listdir(os.path.join(ROOT, "docs")) if name.endswith(".md"))
+paths = [os.path.join(ROOT, name) for name in ("README.md", "CONTRIBUTING.md")] + sorted(
+    glob.glob(os.path.join(ROOT, "docs", "**", "*.md"), recursive=True))
 paths = [path for path in paths if FENCE.search(open(path, encoding="utf-8").read())]
 print(f"1..{len(paths)}")
 failed = 0
@@ -61,6 +62,7 @@ for number, path in enumerate(paths, 1):
     with tempfile.TemporaryDirectory() as folder:
         os.symlink(PROGRAM, os.path.join(folder, "coilwright"))
         os.symlink(os.path.join(ROOT, "examples"), os.path.join(folder, "examples"))
+        os.symlink(os.path.join(ROOT, "docs", "howto", "jobs"), os.path.join(folder, "jobs"))
         wrong = check(path, folder)
     name = os.path.relpath(path, ROOT)
     print(("not ok" if wrong else "ok") + f" {number} - {name} shows what the program prints")
