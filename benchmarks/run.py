@@ -23,9 +23,17 @@ subprocess.run([sys.executable, os.path.join(os.path.dirname(__file__), "long_pr
 CASES.append(("replay of 1,000,000 blocks", [program, "replay", long_program], 2000))
 
 
+pull = os.path.join(os.path.dirname(reference), "bench_field_pull")
+for job, points, most in [(JOBS[0], [], 100), (JOBS[0], ["40"], 900), ("examples/tapered-pole.yaml", [], 500)]:
+    name = f"{'pull at 40 gaps' if points else 'pull, cold'}, {os.path.basename(job)}"
+    CASES.append((name, [pull, job] + points, most))
+helpers = os.path.dirname(os.path.abspath(program))
+
+
 def once(words):
     start = time.perf_counter()
-    subprocess.run(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=True)
+    subprocess.run(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=True,
+                   env=dict(os.environ, COILWRIGHT_HELPERS=helpers))
     return 1e3 * (time.perf_counter() - start)
 
 

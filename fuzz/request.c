@@ -31,6 +31,18 @@ static void check_json(const cw_server__answer *answer)
     json_decref(document);
 }
 
+static const char *const names[] = { "kind", "units", "paper", "date", "name", "dry-run" };
+
+static const char *look_up(const void *asked, const char *name)
+{
+    char *const *texts = asked;
+
+    for (int i = 0; i < 6; i++)
+        if (strcmp(names[i], name) == 0)
+            return texts[i][0] != '\0' ? texts[i] : NULL;
+    return NULL;
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     cw_server__answer answer = { .status = MHD_HTTP_OK, .type = CW_SERVER__JSON };
@@ -44,12 +56,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     data++, size--;
     for (int i = 0; i < 6; i++)
         texts[i] = take_text(&data, &size);
-    question.kind = texts[0][0] != '\0' ? texts[0] : NULL;
-    question.units = texts[1][0] != '\0' ? texts[1] : NULL;
-    question.paper = texts[2][0] != '\0' ? texts[2] : NULL;
-    question.date = texts[3][0] != '\0' ? texts[3] : NULL;
-    question.name = texts[4][0] != '\0' ? texts[4] : NULL;
-    question.dry_run = texts[5][0] != '\0';
+    question.lookup = look_up;
+    question.asked = texts;
     question.body = (const char *)data;
     question.length = size;
     answer.type = route->type;

@@ -17,6 +17,8 @@ for suite in tree.parse(os.path.join(logs, "testlog.junit.xml")).getroot().iter(
             passed += 1
 for line in open(os.path.join(logs, "testlog.json"), encoding="utf-8"):
     test = json.loads(line)
+    if test["result"] == "SKIP":
+        print(f"skipped: {test['name']}")
     bad = test["result"] not in ("OK", "SKIP", "EXPECTEDFAIL")
     if bad and not any(name.endswith(test["name"].split(" / ")[-1]) for name in failed):
         failed[test["name"]] = 1

@@ -105,7 +105,9 @@ def type_words(value, root):
         return ", ".join(code("null" if one is None else one) for one in value["enum"])
     types = value["type"] if isinstance(value["type"], list) else [value["type"]]
     words = " or ".join(types)
-    return f"list of {type_words(value['items'], root)}" if types == ["array"] else words
+    if types == ["array"]:
+        return f"list of {type_words(value['items'], root)}" if value.get("items") else "list"
+    return words
 
 
 def document_rows(schema, root, prefix=""):

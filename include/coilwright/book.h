@@ -112,6 +112,11 @@ CW_API cw_status cw_book_job_add(cw_book *book, const cw_book_entry *entry, cw_b
 CW_API cw_status cw_book_job_save(cw_book *book, cw_book_id job, const char *yaml, const cw_book_keys *keys,
                                   int on_version, long long time_s, int *version, cw_error *error);
 
+/** Gives a job the names that its file has by now; machine and coil are made where the book does not know them yet.
+ *  name, machine  required. The coil keeps its name. */
+CW_API cw_status cw_book_job_rename(cw_book *book, cw_book_id job, const char *name, const char *machine,
+                                    cw_error *error);
+
 CW_API cw_status cw_book_job_set_state(cw_book *book, cw_book_id job, cw_book_state state, cw_error *error);
 CW_API cw_status cw_book_job_set_note(cw_book *book, cw_book_id job, const char *note, cw_error *error);
 

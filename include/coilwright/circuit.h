@@ -146,6 +146,9 @@ typedef struct cw_suppressor {
 
 CW_API const char *cw_suppressor_name(cw_suppressor_kind kind); /* "diode and resistor" */
 
+/** What it costs, in a sentence or two; common practice, see docs/switching.md. */
+CW_API const char *cw_suppressor_drawback(cw_suppressor_kind kind);
+
 /** Fills the members that are 0 with the rules of common practice for that coil current, resistance and supply; each
  *  rule with its source stands in docs/switching.md. */
 CW_API void cw_suppressor_defaults(cw_suppressor *suppressor, double current_a, double resistance_ohm, double voltage_v,
@@ -221,7 +224,7 @@ typedef struct cw_switch_study {
     cw_switch_on closed;          /* armature closed, cold */
     double inrush_ratio;          /* ac: rms open over rms closed; else 1 */
     cw_switch_off off;            /* with the plan's suppressor, cold, armature closed */
-    cw_switch_off each[CW_SUPPRESSOR_COUNT]; /* the comparison; without curve */
+    cw_switch_off each[CW_SUPPRESSOR_COUNT]; /* the comparison */
     bool applies[CW_SUPPRESSOR_COUNT];
 } cw_switch_study;
 

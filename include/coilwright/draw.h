@@ -106,6 +106,11 @@ CW_API void cw_canvas_bookmark(cw_canvas *canvas, const char *text, double y);
 CW_API void cw_canvas_clip(cw_canvas *canvas, cw_box box);
 CW_API void cw_canvas_unclip(cw_canvas *canvas);
 
+/** Draws a quarter turned until turned back: what goes to 0, 0 and rightwards then begins at the left bottom corner of the
+ *  box and runs up it, to be read from the right. Nests. The turned box is box.height wide and box.width high. */
+CW_API void cw_canvas_turn(cw_canvas *canvas, cw_box box);
+CW_API void cw_canvas_turn_back(cw_canvas *canvas);
+
 /* ---- marks -------------------------------------------------------------------------------------------------- */
 
 CW_API void cw_canvas_line(cw_canvas *canvas, cw_pen pen, double x1, double y1, double x2, double y2);
@@ -117,6 +122,10 @@ CW_API void cw_canvas_polyline(cw_canvas *canvas, cw_pen pen, const double *xy, 
 CW_API void cw_canvas_rectangle(cw_canvas *canvas, cw_pen pen, cw_ink fill, cw_box box, double radius_mm);
 CW_API void cw_canvas_polygon(cw_canvas *canvas, cw_pen pen, cw_ink fill, const double *xy, size_t count);
 CW_API void cw_canvas_circle(cw_canvas *canvas, cw_pen pen, cw_ink fill, double x, double y, double diameter_mm);
+
+/** A part of a circle's line, counter-clockwise as it is seen; degrees from the right. */
+CW_API void cw_canvas_arc(cw_canvas *canvas, cw_pen pen, double x, double y, double radius_mm, double from_degrees,
+                          double to_degrees);
 
 /** Many filled circles of one size in one stroke: 12 000 turns cost some 20 bytes each.
  *  centres  shape [count][2] */
@@ -180,10 +189,10 @@ typedef enum cw_column_kind {
     CW_COLUMN_RIGHT_STRONG,
     CW_COLUMN_CENTRE,
     CW_COLUMN_DECIMAL,   /* numbers one above the other at their points; the unit follows */
-    CW_COLUMN_TICK,      /* a box to tick where the cell is not NULL */
+    CW_COLUMN_TICK,      /* a box to tick where the cell is "tick"; any other word as it is */
     CW_COLUMN_DIRECTION, /* an arrow: "+" to the right, "-" to the left */
     CW_COLUMN_BAR,       /* "0.87" as a bar and "87 %" */
-    CW_COLUMN_WRITE,     /* a line to write on */
+    CW_COLUMN_WRITE,     /* a line to write on where the cell is NULL; else as CW_COLUMN_TEXT */
     CW_COLUMN_KIND_COUNT
 } cw_column_kind;
 
@@ -245,6 +254,8 @@ typedef struct cw_plot {
     const char *x_title, *y_title; /* with the unit: "air gap, mm" */
     const cw_curve *curves;
     size_t curve_count;
+    double y_label_mm;         /* room for the figures left of the frame; 0: as wide as they are */
+    bool x_decades, y_decades; /* a logarithmic axis: what is not above zero lifts the pen */
 } cw_plot;
 
 CW_API void cw_plot_draw(cw_canvas *canvas, cw_box box, const cw_plot *plot);

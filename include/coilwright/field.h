@@ -21,16 +21,21 @@ enum { CW_MOST_PARTS = 32, CW_MOST_MAGNET_COILS = 8 };
 
 /* ---- sections ------------------------------------------------------------------------------------------------- */
 
-/** A rectangle of something. Later parts cover earlier ones; all that is not covered is air. */
+/** An area of something. Later parts cover earlier ones; all that is not covered is air. */
 typedef struct cw_part {
     char name[32];
-    double x[2], y[2];  /* low, high; x is the radius in an axisymmetric section */
+    double x[2], y[2];  /* low, high of a rectangle; x is the radius in an axisymmetric section */
     char iron[40];      /* name in data/bh/iron.csv, or "linear 1000" for a permeability; "" no iron */
     int coil;           /* number from 0 of the coil it is a side of; -1 none */
     double turns;       /* of that coil through this part; below zero where the current comes out of the page */
     bool moves;         /* belongs to the part whose pull is asked; shifted up by the gap */
     double drop_m;      /* of a stop's upper or a plunger's lower face: how much lower it lies on the axis than at its
                            rim, a cone; alike in both. 0 flat */
+    bool air;           /* neither iron nor coil: a hole in an earlier part */
+    const cw_contour_point *contour; /* lent; shape [contour_count]: any outline instead of the rectangle, else NULL.
+                                        One such part, and the whole section gets triangles of free shape */
+    size_t contour_count;
+    double lift_m;      /* added to the outline's y */
 } cw_part;
 
 /** A whole section. Gap 0 is where the moving parts stand as written; a gap shifts them up. */
@@ -115,6 +120,9 @@ typedef struct cw_magnet {
 /** The section of a magnet at no gap. Refuses what does not fit, naming the part. */
 CW_API cw_status cw_magnet_section(const cw_magnet *magnet, cw_section *section, cw_error *error);
 
+/** Refuses what cannot be at a gap, naming the part: see cw_field_create and cw_field_solve. */
+CW_API cw_status cw_section_check(const cw_section *section, double gap_m, cw_error *error);
+
 /** Faces of magnet and work piece, and the air gap that they amount to. */
 typedef enum cw_face_state {
     CW_SURFACE_MACHINED, /* bare, flat */
@@ -167,7 +175,7 @@ typedef struct cw_field_result {
     bool reached;               /* the wished error was reached */
     size_t unknowns, triangles;
     int iterations;             /* Newton steps on the last mesh */
-    int all_iterations;         /* with those on coarser ones */
+    int all_iterations;         /* with those on coarser ones and with first-order elements */
     int refinements;
     double decrement;           /* energy of the last Newton step over that of the whole */
     double solver_residual;     /* of the last linear solve, relative */
@@ -180,7 +188,8 @@ typedef struct cw_field_result {
 /** A section being worked on: keeps mesh, order of elimination and last solution from call to call. */
 typedef struct cw_field cw_field;
 
-/** wish may be NULL. Refuses parts that overlap at gap 0 in a way that leaves the moving part joined to the rest. */
+/** wish may be NULL. Refuses, naming the part: an outline without area or that crosses itself, a part of no material, a
+ *  coil that is not in air, moving iron that overlaps the rest. Outlines are lent until the field is destroyed. */
 CW_API cw_status cw_field_create(const cw_section *section, const cw_field_wish *wish, cw_field **field,
                                  cw_error *error);
 CW_API void cw_field_destroy(cw_field **field);
@@ -189,6 +198,23 @@ CW_API void cw_field_destroy(cw_field **field);
  *  current_a  shape [section.coil_count] */
 CW_API cw_status cw_field_solve(cw_field *field, double gap_m, const double *current_a, cw_field_result *result,
                                 cw_error *error);
+
+/** What is left when the current is gone, after it has been as last solved. */
+typedef struct cw_residual {
+    double force_n[2];          /* pull at the low and the high end of the coercivities */
+    char trust;                 /* of the worst known of them: 'S' published, 'M' an order of magnitude */
+    char unknown[32];           /* an iron part of whose coercivity nothing is known, taken as none; "" none such */
+} cw_residual;
+
+/** Each iron holds on to a field of its own, its coercivity along the flux that magnetized it, H = H(B) - Hc; where that
+ *  was weaker than 1.5 T by as much less as the loop is narrower there, (B/1.5)^0.6, by the exponent 1.6 of the loop's
+ *  area (C. P. Steinmetz, Trans. AIEE 9, 1892). No worked loops, no blows: a guide. The solution stays as it was.
+ *
+ *  coercivity_a_per_m  shape [part_count][2], low and high; NULL: by the irons' names
+ *  CW_BAD_INPUT        where nothing was solved, or nothing is known of any iron
+ *  Test: tests/field/test_residual.c */
+CW_API cw_status cw_field_residual(cw_field *field, const double (*coercivity_a_per_m)[2], cw_residual *residual,
+                                   cw_error *error);
 
 /** Flux density in tesla at a place in the section as it was last solved; zero far outside. */
 CW_API void cw_field_density_t(const cw_field *field, double x_m, double y_m, double density_t[2]);
@@ -220,7 +246,7 @@ CW_API cw_status cw_magnet_curve(const cw_magnet *magnet, const cw_field_wish *w
                                  const double *current_a, size_t count, cw_field_result *results, cw_error *error);
 
 /** Pull and flux linkage by the sum of reluctances without leakage or fringing: what a hand sum says.
- *  Sections of no template are refused. */
+ *  NAN all of it where the magnet is a section of its own: nothing tells its path. */
 typedef struct cw_hand_sum {
     double force_n, flux_wb, flux_linkage_wb, gap_share;
 } cw_hand_sum;

@@ -28,14 +28,36 @@ typedef struct cw_heat_material {
     cw_band conductivity_w_per_mk;
     double density_kg_m3, specific_heat_j_per_kg_k;
     double glass_c;          /* glass transition; of a range the low end */
+    double deflection_c;     /* heat deflection under 1.8 MPa; of a range the low end */
     double limit_c;          /* the lower of continuous use and thermal class */
     double emissivity;       /* of a range the middle */
 } cw_heat_material;
 
-/** By its name in the table, case aside, or by the first row that begins with or contains it ("pa12", "epoxy").
+/** By its name in the table, case aside, or by the first row that begins with it, contains it or has all its words
+ *  ("pa12", "epoxy", "filled epoxy").
  *  CW_BAD_INPUT names the nearest. */
 CW_API cw_status cw_heat_material_find(const char *name, size_t length, const cw_place *at,
                                        cw_heat_material *material, cw_error *error);
+
+/** An enamel of new wire: a row of data/insulation_enamels.csv. */
+typedef struct cw_heat_enamel {
+    char name[48];
+    double class_c;
+    double bath_low_c, bath_high_c;  /* of solder that goes through it; NAN: it is scraped */
+    char iec[24], nema[24];
+} cw_heat_enamel;
+
+/** The enamels whose class is not below class_c, lowest first; at most `most`. Returns how many. */
+CW_API size_t cw_heat_enamels(double class_c, cw_heat_enamel *enamel, size_t most);
+
+/** The lowest class of IEC 60085 that stands a temperature: 90, 105, 120, 130, 155, 180, 200, 220, 250, then in steps of
+ *  25. [heat: §1.1, from memory and a reprint; the number is that of the hottest place] */
+CW_API double cw_heat_least_class_c(double temperature_c);
+
+/** Loss of iron in sheets on ac, W/kg: of a good, a middling (M-36) and a plain old electrical steel (M-47).
+ *  peak_t, frequency_hz  of the flux density, a sine. Solid iron loses many times more.
+ *  Source: Shane and Sudhoff 2010. Test: tests/outside/heat_examples.c */
+CW_API cw_band cw_heat_lamination_loss(double peak_t, double frequency_hz);
 
 /* ---- the resistance method and life --------------------------------------------------------------------------- */
 
@@ -229,6 +251,7 @@ typedef struct cw_heat_part {
     double emissivity;                  /* of its surface in open air */
     double limit_c;                     /* greatest temperature it may have; NAN none */
     double loss_w;                      /* of its own, besides the coil's: eddy currents, say */
+    double loss_spread;                 /* factor to its greatest and least likely value, 1 or 0: none */
     bool winding;                       /* carries the coil's loss */
     double coefficient_w_per_m2k, sink_c;
 } cw_heat_part;
@@ -252,6 +275,7 @@ typedef struct cw_heat_section {
     cw_drive drive;
     double convection_scale;            /* of all convection, 0 counts as 1; from a heat run */
     double conductivity_scale;          /* of the windings, likewise */
+    double convection_spread;           /* relative half-width, 95 %; 0: CW_CONVECTION_SPREAD, without a heat run */
 } cw_heat_section;
 
 /** How well. Zero members take the default. */
@@ -295,14 +319,21 @@ typedef struct cw_heat_result {
 /** The steady state of continuous duty. */
 CW_API cw_status cw_heat_steady(cw_heat *heat, cw_heat_result *result, cw_error *error);
 
-/** The same with its doubt: convection by CW_CONVECTION_SPREAD, emissivities by 0.05, windings and other parts by
- *  their conductivity_spread, each by itself, on a coarse mesh; half-widths added in squares. */
+/** The same with its doubt: convection by its spread, emissivities by 0.05, windings and other parts by
+ *  their conductivity_spread, losses by theirs, each by itself, on a coarse mesh; half-widths added in squares. */
 CW_API cw_status cw_heat_steady_with_doubt(const cw_heat_section *section, const cw_heat_wish *wish,
                                            cw_heat_result *result, cw_error *error);
 
+/** That doubt alone; of a section that does not run away. */
+CW_API cw_status cw_heat_doubt(const cw_heat_section *section, double *half_width_k, cw_error *error);
+
 /** Temperature at a node of the mesh as last solved; NAN in open air. On a contact the hotter side. */
 CW_API const cw_mesh *cw_heat_mesh(const cw_heat *heat);
+CW_API const cw_heat_section *cw_heat_section_of(const cw_heat *heat);
 CW_API void cw_heat_node_temperatures(const cw_heat *heat, double *temperature_c);
+
+/** Greatest temperature of the windings as last solved; place_m receives where, and may be NULL. */
+CW_API double cw_heat_hottest_winding_c(const cw_heat *heat, double place_m[2]);
 
 /* ---- over time ------------------------------------------------------------------------------------------------ */
 
@@ -326,13 +357,20 @@ typedef struct cw_heat_run {
     double time_constant_s;             /* until the mean rise of the winding is 63.2 % of its last (continuous) */
     double longest_on_s;                /* from cold until the first part passes its limit; INFINITY never, NAN not
                                            known (intermittent) */
+    int longest_part;                   /* that part; -1 none */
+    double surface_c;                   /* greatest in open air at the end of the on-time of the last cycle */
     double heat_in_j, heat_out_j, heat_stored_j, energy_error; /* error relative to heat_in_j */
     long steps, factorisations;
+    cw_heat_part_result part[CW_MOST_HEAT_PARTS]; /* greatest over the last cycle; mean at the end of its on-time */
+    int part_count;
+    double margin_k;                    /* least of all parts; NAN no limits */
+    int tightest;                       /* the part that has it; -1 none */
     cw_heat_point *curve;               /* shape [count]; owned */
     size_t count;
 } cw_heat_run;
 
-/** Follows the duty from start_c. cw_heat_run_clear when done. */
+/** Follows the duty from start_c. The section is left as it is at the end of the last on-time: cw_heat_at and the map
+ *  show that moment. cw_heat_run_clear when done. */
 CW_API cw_status cw_heat_follow(cw_heat *heat, const cw_heat_duty *duty, cw_heat_run *run, cw_error *error);
 CW_API void cw_heat_run_clear(cw_heat_run *run);
 

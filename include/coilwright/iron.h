@@ -40,6 +40,11 @@ CW_API double cw_iron_field(const cw_iron *iron, double density_t, double *slope
 /** Polarization that the curve approaches; infinite for linear iron. */
 CW_API double cw_iron_saturation_t(const cw_iron *iron);
 
+/** Coercivity of an iron after saturation, as a range; a guide, since it hangs on the last anneal and the last blow.
+ *  trust  'S' published, 'M' an order of magnitude
+ *  False where nothing is known of that name's. */
+CW_API bool cw_iron_coercivity(const char *name, double range_a_per_m[2], char *trust);
+
 /** The name at an index, in the order of the file; false behind the last. */
 CW_API bool cw_iron_name(size_t index, char *buffer, size_t size);
 

@@ -2,8 +2,9 @@
 /* The job file and what it says, as plain structures.
  *
  * Knows: the schema of the job file (YAML 1.2, `coilwright: 1`), one table that reader, writer and template share
- * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, proof. Refuses to know: what the stages
- * make of it. A section that is there is complete and sound by itself; whether a stage has all it needs, the stage says.
+ * (src/job/schema.c). Needs: quantity, wire, winding, evidence, choose, nc, former, proof, mesh's outlines. Refuses to
+ * know: what the stages make of it. A section that is there is complete and sound by itself; whether a stage has all it needs, the
+ * stage says.
  *
  * Numbers that were not given are NAN, counts 0, names NULL; `given` flags say whether a section was there at all. */
 #ifndef COILWRIGHT_JOB_H
@@ -12,6 +13,8 @@
 #include "coilwright/base.h"
 #include "coilwright/choose.h"
 #include "coilwright/evidence.h"
+#include "coilwright/former.h"
+#include "coilwright/mesh.h"
 #include "coilwright/nc.h"
 #include "coilwright/proof.h"
 #include "coilwright/quantity.h"
@@ -22,14 +25,17 @@
 extern "C" {
 #endif
 
+/** The former and its arbor as far as the job says; window, core, heat and wire are put in by whoever designs it. */
 typedef struct cw_job_former {
     bool given;
     char *material;
-    double wall_m, flange_m, clearance_m;
+    cw_former_plan plan;           /* `making` and `finish` -1 where not given */
+    cw_arbor_plan arbor;
     char *leads;                   /* in words: where they come out */
     double class_c;
     int sections;                  /* chambers beside each other; 0 not given */
     double partition_m;            /* between two of them */
+    cw_place at;                   /* of the section */
 } cw_job_former;
 
 /** Sheets, room kept free, and what they stand. */
@@ -74,6 +80,19 @@ typedef struct cw_job_load {
     cw_place at;
 } cw_job_load;
 
+/** One region of a magnet's section, where the magnet is of the shape `section`. */
+typedef struct cw_job_region {
+    char *name;
+    char *material;                /* an iron's name, "coil" or "air" */
+    cw_contour_point *outline;     /* shape [outline_count] */
+    size_t outline_count;
+    double turns;                  /* of a coil's side; NAN: as wound */
+    bool out;                      /* the current comes out of the page; else it goes in */
+    int coil;                      /* which of the circuit's, from 1 */
+    bool moves;
+    cw_place at;
+} cw_job_region;
+
 /** One acceptance test as taken. */
 typedef struct cw_job_test {
     char *test;                    /* "winding-resistance" */
@@ -89,6 +108,15 @@ typedef struct cw_job_test {
     bool dc, broke_down;           /* high potential */
     cw_place at;
 } cw_job_test;
+
+/** One moment of a heat run from cold, always on. */
+typedef struct cw_job_heat_reading {
+    double time_s;                 /* since it was switched on */
+    double resistance_ohm, doubt_ohm; /* of one coil; the doubt 0 where none was given */
+    double ambient_c;
+    double voltage_v;              /* across the coil; NAN not given */
+    cw_place at;
+} cw_job_heat_reading;
 
 typedef struct cw_job {
     char *file;                    /* as the caller named it, or NULL; places point at it */
@@ -112,11 +140,15 @@ typedef struct cw_job {
     bool magnet_given;
     cw_job_entry *magnet;
     size_t magnet_count;
+    cw_job_region *section;
+    size_t section_count;
     cw_job_potting potting;
     cw_job_load load;
     cw_job_acceptance acceptance;
     cw_job_test *proof;
     size_t proof_count;
+    cw_job_heat_reading *heat_run;
+    size_t heat_run_count;
 } cw_job;
 
 /** Reads and checks a job text.
@@ -146,7 +178,8 @@ CW_API cw_status cw_job_read_set(const char *text, size_t length, const char *na
 CW_API const cw_job_entry *cw_job_magnet_entry(const cw_job *job, const char *name);
 
 /** A key that a magnet's section may have. */
-typedef enum cw_job_key_type { CW_KEY_LENGTH, CW_KEY_FORCE, CW_KEY_WORD, CW_KEY_IRON, CW_KEY_YES_NO } cw_job_key_type;
+typedef enum cw_job_key_type { CW_KEY_LENGTH, CW_KEY_FORCE, CW_KEY_WORD, CW_KEY_IRON, CW_KEY_YES_NO, CW_KEY_FACE, CW_KEY_SHARE }
+    cw_job_key_type;
 
 typedef struct cw_job_magnet_key {
     const char *name;              /* "pole_diameter", "plate.thickness" */

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A section of regions as second-order triangles.
  *
- * Knows: lattices of grid lines, graded towards thin gaps and corners, sheared where a face is conical; and the shell
- * around them that stands for all space outside. Needs: base. Refuses to know: what the regions are made of.
+ * Knows: lattices of grid lines, graded towards thin gaps and corners, sheared where a face is conical; triangles in
+ * outlines of lines and arcs; and the shell around them that stands for all space outside. Needs: base, process. Refuses to know: what the regions are made of.
  *
  * The plane is x (radius r in axisymmetric work) to the right and y (the axis z) up.
  *
@@ -32,6 +32,7 @@ typedef struct cw_mesh {
                              0-1, 1-2, 2-0 */
     int *region;          /* shape [triangle_count] */
     int (*place)[2];      /* shape [triangle_count]: place in the order of the lattice, to cut the mesh in halves by */
+    bool ranked;          /* no lattice: places are ranks of the triangles' middles along x and along y */
     unsigned char *side;  /* shape [node_count]: bit 1 << CW_LEFT and so on where a node lies on that outer side */
     double inside[4];     /* box in which the mesh is the plane, by CW_LEFT ... CW_TOP */
     double outside[4];    /* outer rim; equal to `inside` where there is no shell on that side */
@@ -81,6 +82,71 @@ typedef struct cw_patch {
  *  Nodes are numbered row by row over the lattice of corners and middles: node (i, j) is j (2 nx - 1) + i. */
 CW_API cw_status cw_mesh_lattice(const cw_axis *x, const cw_axis *y, const cw_patch *patches, size_t patch_count,
                                  const double inside[4], cw_mesh **mesh, cw_error *error);
+
+/* ---- outlines ------------------------------------------------------------------------------------------------ */
+
+/** A place of an outline in the plane; `through`: no corner, but a place on the arc from the corner before it to the
+ *  corner behind it. */
+typedef struct cw_contour_point {
+    double x, y;
+    bool through;
+} cw_contour_point;
+
+/** A closed outline of straight lines and arcs, first place not repeated, either way round. Begins with a corner. */
+typedef struct cw_contour {
+    const char *name;              /* lent; for sentences */
+    const cw_contour_point *point; /* lent; shape [count] */
+    size_t count;
+    double lift;                   /* added to all y */
+    int region;
+} cw_contour;
+
+/** The outline as a polygon, counter-clockwise, arcs cut into at least `cuts` sides a quarter turn.
+ *  place  receives shape [*count][2]; cw_free */
+CW_API cw_status cw_contour_flatten(const cw_contour *outline, int cuts, double (**place)[2], size_t *count,
+                                    cw_error *error);
+
+/** Refuses an outline without area, or one that crosses or touches itself, by its name. area in m2, may be NULL. */
+CW_API cw_status cw_contour_check(const cw_contour *outline, double *area, cw_error *error);
+
+/** How the areas of two outlines lie. */
+typedef struct cw_contour_relation {
+    double distance;     /* smallest, of their rims */
+    bool overlap;        /* they share area */
+    bool inside;         /* the first lies wholly in the second */
+} cw_contour_relation;
+
+/** close  distance below which rims count as touching */
+CW_API cw_status cw_contour_pair(const cw_contour *a, const cw_contour *b, double close, cw_contour_relation *relation,
+                                 cw_error *error);
+
+/** The longest side of a triangle wished at a place; it may grow with the distance from there. */
+typedef struct cw_mesh_size {
+    double x, y, size;
+} cw_mesh_size;
+
+typedef struct cw_mesh_request {
+    const cw_contour *contour;      /* later ones cover earlier ones; the ground is region 0 */
+    size_t contour_count;
+    double inside[4], outside[4];  /* by CW_LEFT ... CW_TOP */
+    const cw_mesh_size *size;      /* at least one */
+    size_t size_count;
+    double growth;                 /* of the size by the distance, as in 0.5 */
+} cw_mesh_request;
+
+/** Triangles in and around outlines, of second order, sides straight; by the helper coilwright-mesher (process.h). The
+ *  places of corners of outlines are those given; those on arcs lie on them. Test: tests/mesh/test_contour.c */
+CW_API cw_status cw_mesh_contours(const cw_mesh_request *request, cw_mesh **mesh, cw_error *error);
+
+/** Splits marked triangles into four by halving their sides, longest first, and what must follow for the sides to fit. A
+ *  side's middle becomes a corner; on an arc of the outlines it is moved onto the arc.
+ *
+ *  M. C. Rivara, Int. J. Numer. Methods Eng. 20, 1984: angles stay above half of the smallest of the first mesh.
+ *
+ *  split   shape [mesh->triangle_count]
+ *  parent  receives shape [(*fine)->triangle_count]: the triangle of `mesh` that each lies in; cw_free */
+CW_API cw_status cw_mesh_refine(const cw_mesh *mesh, const bool *split, const cw_contour *outline,
+                                size_t contour_count, cw_mesh **fine, int **parent, cw_error *error);
 
 /* ---- arbitrary triangles ------------------------------------------------------------------------------------- */
 

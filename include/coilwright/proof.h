@@ -225,6 +225,11 @@ CW_API void cw_proof_destroy(cw_proof **proof);
 /** The proof as text to read and to sign; the document for --json is in proof/proof_json.h. */
 CW_API void cw_proof_write(const cw_proof *proof, cw_unit_system units, cw_text *text);
 
+/** "117.9 ohm to 130.3 ohm", "not below 5.000 Mohm", "as it should be": limits of a test in words, appended. And one of its
+ *  values. */
+CW_API void cw_proof_range(const cw_proof_test *test, cw_unit_system units, double low, double high, cw_text *text);
+CW_API void cw_proof_value(const cw_proof_test *test, cw_unit_system units, double value, cw_text *text);
+
 /** "winding-resistance" and back; false for a word that is none. */
 CW_API const char *cw_proof_name(cw_proof_kind test);
 CW_API bool cw_proof_find(const char *name, size_t length, cw_proof_kind *test);

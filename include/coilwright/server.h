@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The page's server: HTTP on this machine alone.
+/* The page's server: HTTP on this machine, or in the shop's own network for devices that were paired with it.
  *
- * Knows: the routes, who may ask, how much and for how long. Needs: work and the stages' documents. Refuses to know: what
- * the answers mean; it keeps nothing and writes no file. Every computation runs in a process of its own, with limits on
- * time and memory, so that no job can take the server down. */
+ * Knows: the routes, who may ask, how much and for how long. Needs: work, book and the stages' documents. Refuses to
+ * know: what the answers mean. It writes nothing but the book it was given. Every computation and every look into the
+ * book runs in a process of its own, with limits on time and memory, so that no job can take the server down. */
 #ifndef COILWRIGHT_SERVER_H
 #define COILWRIGHT_SERVER_H
 
@@ -20,12 +20,21 @@ extern "C" {
 
 typedef struct cw_server cw_server;
 
-/** Listens on 127.0.0.1.
+typedef struct cw_server_plan {
+    int port;         /* 0 takes any that is free */
+    const char *book; /* file of the book that jobs are kept in, made where it is not there; NULL none. Lent */
+    bool lan;         /* listens on all of the machine's addresses; who is not on it must be paired */
+    /* Told of a new pairing address, at the start and whenever the last one was used up; may be NULL. Only with lan. */
+    void (*on_pairing)(const char *address, void *context);
+    void *context;
+} cw_server_plan;
+
+/** Listens on 127.0.0.1, or on everything.
  *
- *  port    0 takes any that is free
- *  CW_FAILED  the port is in use, or the machine has no network
- *  server  receives a new one; cw_server_destroy */
-CW_API cw_status cw_server_create(int port, cw_server **server, cw_error *error);
+ *  CW_BAD_INPUT  the book is none, or may not be written
+ *  CW_FAILED     the port is in use, or the machine has no network
+ *  server        receives a new one; cw_server_destroy */
+CW_API cw_status cw_server_create(const cw_server_plan *plan, cw_server **server, cw_error *error);
 CW_API void cw_server_destroy(cw_server **server);
 
 /** "http://127.0.0.1:8474/". Lent. */

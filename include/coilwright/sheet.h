@@ -1,13 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The job sheet: one to three pages from which somebody who has never seen this program can wind the coil.
+/* The job sheet: what somebody who has never seen this program winds, proves and labels the coil by. As PDF and as HTML.
  *
  * Knows: what stands on the sheet, in which order, and how it is set; the cautions and checks that belong to every
- * rewound coil. Needs: base, quantity, winding, draw. Refuses to know: how any of it was found; it computes nothing
- * about coils and prints texts as they are handed to it.
+ * rewound coil. Needs: base, quantity, winding, draw, and the library for QR codes. Refuses to know: how any of it was
+ * found; it computes nothing about coils and prints texts and pictures as they are handed to it.
  *
- * Page one tells the job: what to wind, what came in, what it was, why this wire, what to order. Page two goes to the
- * machine: cross-section, cautions, program, the winding table with boxes to tick. Page three goes to the test bench:
- * checks with room for the reading and a signature, and cautions for use. Tables that are longer go on over pages.
+ * The parts come in the order of the work: cover, evidence, answer, former, winding and program, magnet, heat,
+ * switching, tests, cautions, label. Parts that nothing was given for are left out, and so are those that were not
+ * asked for. A sheet without pictures and tests of its own is a job sheet of two or three pages; with them every part
+ * begins where it fits, and the cover says on which page.
+ *
+ * Cautions stand beside the work that they belong to, whichever parts are asked for.
  *
  * Texts are UTF-8; the typeface has no arrows. NULL texts and empty lists leave their part out. */
 #ifndef COILWRIGHT_SHEET_H
@@ -48,7 +51,60 @@ typedef struct cw_sheet_check {
     const char *what;       /* "Winding resistance" */
     const char *how;        /* how to do it, and on what the limit rests */
     const char *limit;      /* "81.7 to 90.3 ohm at 24 °C" */
+    const char *reading;    /* as taken; NULL leaves room to write it */
+    const char *verdict;    /* "pass", "fail"; NULL a box to tick */
 } cw_sheet_check;
+
+/** Parts of the sheet, in their order. */
+typedef enum cw_sheet_part {
+    CW_SHEET_COVER,         /* whose coil, what to wind, at a glance, what stands where */
+    CW_SHEET_EVIDENCE,      /* what came in, what it was */
+    CW_SHEET_ANSWER,        /* why this wire, what to order */
+    CW_SHEET_FORMER,
+    CW_SHEET_WINDING,       /* section and table to tick, with the cautions before winding */
+    CW_SHEET_PROGRAM,
+    CW_SHEET_MAGNET,
+    CW_SHEET_HEAT,
+    CW_SHEET_SWITCHING,
+    CW_SHEET_TESTS,         /* with the cautions before testing */
+    CW_SHEET_CAUTIONS,      /* before it goes back to work */
+    CW_SHEET_LABEL,
+    CW_SHEET_PART_COUNT
+} cw_sheet_part;
+
+/** "cover", "evidence" ... and back; false for a word that is none. */
+CW_API const char *cw_sheet_part_name(cw_sheet_part part);
+CW_API bool cw_sheet_part_find(const char *name, size_t length, cw_sheet_part *part);
+
+/** Something drawn by a room that knows how; `figure` is handed through. */
+typedef struct cw_sheet_picture {
+    void (*draw)(cw_canvas *canvas, cw_box box, const void *figure);
+    double (*height_mm)(cw_canvas *canvas, const void *figure, double width_mm); /* that suits it */
+    const void *figure;
+    const char *says;       /* what is to be seen, for those who cannot see it */
+    bool lying;             /* wider than high and full of small figures: on paper it fills a page, turned */
+} cw_sheet_picture;
+
+/** A table of a block: widths of the columns as shares of the measure. */
+typedef struct cw_sheet_grid {
+    const cw_column *columns;
+    size_t column_count;
+    const char *const *cells; /* [row_count][column_count] */
+    size_t row_count;
+} cw_sheet_grid;
+
+/** A piece of a part, top to bottom: heading, text, lines, table, picture; whatever is given. */
+typedef struct cw_sheet_block {
+    cw_sheet_part part;
+    const char *heading;    /* NULL: goes on under the last */
+    const char *text;
+    const cw_sheet_line *lines;
+    size_t line_count;
+    cw_sheet_grid grid;
+    cw_sheet_picture picture; /* draw NULL: none */
+} cw_sheet_block;
+
+typedef enum cw_sheet_verdict { CW_SHEET_NO_VERDICT, CW_SHEET_OPEN, CW_SHEET_PASS, CW_SHEET_FAIL } cw_sheet_verdict;
 
 /** Beside which work a caution is printed. */
 typedef enum cw_sheet_place {
@@ -97,6 +153,17 @@ typedef struct cw_sheet_content {
     size_t check_count;
     const cw_sheet_caution *cautions; /* NULL: cw_sheet_usual_cautions */
     size_t caution_count;
+
+    unsigned parts;         /* that are wanted, 1u << CW_SHEET_COVER ...; 0 all */
+    cw_sheet_verdict verdict; /* of the proof, large on the cover */
+    const char *verdict_text; /* "2 of 9 tests passed, none failed" */
+    const cw_sheet_line *glance; /* what matters most, on the cover */
+    size_t glance_count;
+    const cw_sheet_block *blocks; /* of any parts, in their order within a part */
+    size_t block_count;
+    const cw_sheet_line *label; /* to stick on the coil */
+    size_t label_count;
+    const char *label_data; /* of its QR code; NULL: the label's lines */
 } cw_sheet_content;
 
 /** The cautions and checks that belong to every rewound coil; constant, lent. The checks are those whose limits do not
@@ -112,6 +179,13 @@ CW_API const cw_sheet_check *cw_sheet_usual_checks(size_t *count);
  *
  *  The same content gives the same bytes. Test: tests/sheet/test_sheet.c */
 CW_API cw_status cw_sheet_write(const cw_sheet_content *content, cw_sheet_paper paper, cw_text *out, cw_error *error);
+
+/** Writes the sheet as one HTML file that needs nothing else: no scripts, no fonts, no pictures from elsewhere. Boxes can
+ *  be ticked and readings typed in before it is printed; paper sets the size it asks a printer for.
+ *
+ *  As cw_sheet_write. Test: tests/sheet/test_html.c */
+CW_API cw_status cw_sheet_write_html(const cw_sheet_content *content, cw_sheet_paper paper, cw_text *out,
+                                     cw_error *error);
 
 #ifdef __cplusplus
 }

@@ -13,6 +13,7 @@ struct cw_book {
     char *photos;           /* folder beside it */
     bool may_write;
     int depth;              /* of transactions; the outermost one counts */
+    double waiting_since_s; /* for another program, by a clock that never steps */
 };
 
 enum { CW_BOOK__TEXT_MOST = 16 * 1024 * 1024 }; /* of one YAML or JSON text */

@@ -239,6 +239,55 @@ static cw_status begin_for(cw_book *book, cw_book_id job, cw_error *error)
     return status == CW_OK ? CW_OK : cw_book__end(book, status, saving, error);
 }
 
+/* A name that was being typed leaves no machine behind. */
+static cw_status forget_unused(cw_book *book, cw_error *error)
+{
+    cw_status status = cw_book__run(book, saving, error,
+                                    "DELETE FROM coil WHERE NOT EXISTS (SELECT 1 FROM job WHERE job.coil = coil.id)", "");
+
+    return status != CW_OK ? status : cw_book__run(
+        book, saving, error,
+        "DELETE FROM machine WHERE note IS NULL AND NOT EXISTS (SELECT 1 FROM coil WHERE coil.machine = machine.id)", "");
+}
+
+static cw_status rename_to(cw_book *book, cw_book_id job, const char *name, const char *machine, cw_error *error)
+{
+    long long coil = 0, same = 0;
+    cw_text coil_name = { 0 };
+    cw_status status =
+        cw_book__number(book, 0, &same, error,
+                        "SELECT 1 FROM job j JOIN coil c ON c.id = j.coil JOIN machine m ON m.id = c.machine"
+                        " WHERE j.id = ? AND j.name = ? AND m.name = ?", "iss", (long long)job, name, machine);
+
+    if (status != CW_OK || same != 0)
+        return status;
+    status = one_text(book, cw_book__ask(book, error, "SELECT c.name FROM job j JOIN coil c ON c.id = j.coil WHERE j.id = ?",
+                                         "i", (long long)job), "There is no such job.", &coil_name, error);
+    if (status == CW_OK)
+        status = machine_and_coil(book, machine, coil_name.data, &coil, error);
+    cw_text_clear(&coil_name);
+    if (status == CW_OK)
+        status = cw_book__run(book, saving, error, "UPDATE job SET name = ?, coil = ? WHERE id = ?", "sii", name, coil,
+                              (long long)job);
+    if (status == CW_OK)
+        status = put_words(book, job, error);
+    return status == CW_OK ? forget_unused(book, error) : status;
+}
+
+cw_status cw_book_job_rename(cw_book *book, cw_book_id job, const char *name, const char *machine, cw_error *error)
+{
+    cw_status status = cw_book__check_text(name, 200, "The job's name", true, error);
+
+    if (status == CW_OK)
+        status = cw_book__check_text(machine, 200, "The machine's name", true, error);
+    if (status == CW_OK)
+        status = begin_for(book, job, error);
+    if (status != CW_OK)
+        return status;
+    status = rename_to(book, job, name, machine, error);
+    return cw_book__end(book, status, saving, error);
+}
+
 cw_status cw_book_job_set_state(cw_book *book, cw_book_id job, cw_book_state state, cw_error *error)
 {
     cw_status status = begin_for(book, job, error);

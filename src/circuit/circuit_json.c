@@ -57,7 +57,7 @@ static json_t *rating_json(const cw_part_rating *r)
 
 static json_t *off_json(const cw_switch_off *off, bool curve)
 {
-    json_t *object = json_pack("{s:s, s:o, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}",
+    json_t *object = json_pack("{s:s, s:o, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o, s:o, s:s}",
                                "suppressor", cw_suppressor_name(off->suppressor.kind),
                                "time_to_release_s", number(off->time_to_release_s),
                                "release_current_a", number(off->release_current_a),
@@ -72,7 +72,9 @@ static json_t *off_json(const cw_switch_off *off, bool curve)
                                "energy_error", number(off->energy_error),
                                "insulation_test_v", number(off->insulation_test_v),
                                "within_insulation", off->within_insulation,
-                               "buy", rating_json(&off->rating));
+                               "insulation_share", number(off->peak_voltage_v / off->insulation_test_v),
+                               "buy", rating_json(&off->rating),
+                               "drawback", cw_suppressor_drawback(off->suppressor.kind));
 
     if (object != NULL && curve && json_object_set_new(object, "curve", curve_json(off->curve, off->count)) != 0) {
         json_decref(object);

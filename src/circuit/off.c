@@ -32,6 +32,22 @@ const char *cw_suppressor_name(cw_suppressor_kind kind)
     return names[kind];
 }
 
+const char *cw_suppressor_drawback(cw_suppressor_kind kind)
+{
+    static const char *const texts[CW_SUPPRESSOR_COUNT] = {
+        [CW_SUPPRESS_NONE] = "The contact burns and the insulation takes the peak, whose height is a guess.",
+        [CW_SUPPRESS_RESISTOR] = "Warm and drawing current all the time the coil is on.",
+        [CW_SUPPRESS_DIODE] = "The slowest release. The wrong way round it is a short circuit.",
+        [CW_SUPPRESS_DIODE_RESISTOR] = "The peak grows with the resistor. The wrong way round it loads the supply.",
+        [CW_SUPPRESS_ZENER] = "Two parts, and the Zener takes the energy as one pulse. Polarity counts.",
+        [CW_SUPPRESS_VARISTOR] = "A loose clamp: the peak lies well above the supply. It ages with every pulse.",
+        [CW_SUPPRESS_RC] = "It rings with the coil; a large coil needs a large capacitor. Its charge meets the contact "
+                           "when that closes.",
+    };
+
+    return texts[kind];
+}
+
 /* ---- parts that answer at once --------------------------------------------------------------------------------- */
 
 /* Voltage and its slope over the current. */

@@ -64,6 +64,16 @@ static shown show(cw_kind kind, double value)
     return s;
 }
 
+/* ", 0.6 W on average at 900 an hour"; nothing where the rate of operations is not known. */
+static shown show_average(const cw_off_plan *plan, const cw_part_rating *r)
+{
+    shown s = { "" };
+
+    if (plan->operations_per_hour > 0)
+        snprintf(s.text, sizeof s.text, ", %s on average", show(CW_POWER, r->power_w).text);
+    return s;
+}
+
 static void rate_resistor(const cw_off_plan *plan, const cw_switch_off *off, cw_part_rating *r)
 {
     double across = plan->supply_rms_v > 0 ? plan->supply_rms_v
@@ -87,13 +97,13 @@ static void rate_diodes(const cw_off_plan *plan, const cw_switch_off *off, cw_pa
                     show(CW_CURRENT, r->current_a).text, show(CW_VOLTAGE, 10 * plan->supply_v).text);
     if (s->kind == CW_SUPPRESS_DIODE_RESISTOR) {
         r->resistance_ohm = s->resistance_ohm;
-        snprintf(r->text + used, sizeof r->text - (size_t)used, "; in series a resistor of %s for %s on average and "
-                 "pulses of %s.", show(CW_RESISTANCE, s->resistance_ohm).text, show(CW_POWER, r->power_w).text,
-                 show(CW_ENERGY, r->energy_j).text);
+        snprintf(r->text + used, sizeof r->text - (size_t)used, "; in series a resistor of %s for pulses of %s%s.",
+                 show(CW_RESISTANCE, s->resistance_ohm).text, show(CW_ENERGY, r->energy_j).text,
+                 show_average(plan, r).text);
     } else if (s->kind == CW_SUPPRESS_ZENER) {
-        snprintf(r->text + used, sizeof r->text - (size_t)used, "; in series against it a Zener of %s for %s on "
-                 "average and pulses of %s, %s.", show(CW_VOLTAGE, s->zener_v).text, show(CW_POWER, r->power_w).text,
-                 show(CW_POWER, off->peak_power_w).text, show(CW_ENERGY, r->energy_j).text);
+        snprintf(r->text + used, sizeof r->text - (size_t)used, "; in series against it a Zener of %s for pulses of "
+                 "%s and %s%s.", show(CW_VOLTAGE, s->zener_v).text, show(CW_POWER, off->peak_power_w).text,
+                 show(CW_ENERGY, r->energy_j).text, show_average(plan, r).text);
     } else {
         snprintf(r->text + used, sizeof r->text - (size_t)used, ".");
     }
@@ -103,9 +113,9 @@ static void rate_varistor(const cw_off_plan *plan, const cw_switch_off *off, cw_
 {
     r->voltage_v = off->suppressor.varistor_v / (plan->alternating ? VARISTOR_OVER_RMS : VARISTOR_OVER_DC);
     snprintf(r->text, sizeof r->text, "Varistor of %s at 1 mA (continuous %s %s or more) for pulses of %s and %s or "
-             "more, %s on average.", show(CW_VOLTAGE, off->suppressor.varistor_v).text,
+             "more%s.", show(CW_VOLTAGE, off->suppressor.varistor_v).text,
              show(CW_VOLTAGE, r->voltage_v).text, plan->alternating ? "rms" : "dc",
-             show(CW_CURRENT, r->current_a).text, show(CW_ENERGY, r->energy_j).text, show(CW_POWER, r->power_w).text);
+             show(CW_CURRENT, r->current_a).text, show(CW_ENERGY, r->energy_j).text, show_average(plan, r).text);
 }
 
 static void rate_rc(const cw_off_plan *plan, const cw_switch_off *off, cw_part_rating *r)
@@ -147,6 +157,5 @@ void cw_circuit__rate_part(const cw_off_plan *plan, cw_switch_off *off)
     case CW_SUPPRESSOR_COUNT:
         break;
     }
-    snprintf(r->text, sizeof r->text, "Nothing is fitted: the contact burns and the coil's insulation sees something "
-             "like %s at each switch-off. Fit one of the others.", show(CW_VOLTAGE, off->peak_voltage_v).text);
+    snprintf(r->text, sizeof r->text, "Nothing is fitted. Fit one of the others.");
 }

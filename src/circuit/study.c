@@ -60,9 +60,6 @@ static cw_status study_off(const cw_switch_plan *plan, const cw_circuit_coil *cl
             continue;
         status = cw_circuit_off(closed, &off, kind == (int)plan->suppressor.kind ? &plan->suppressor : &part,
                                 &study->each[kind], error);
-        cw_free(study->each[kind].curve);
-        study->each[kind].curve = NULL;
-        study->each[kind].count = 0;
     }
     return status;
 }

@@ -81,6 +81,7 @@ int cli_new(const cli_call *call);
 int cli_identify(const cli_call *call);
 int cli_choose(const cli_call *call);
 int cli_lay(const cli_call *call);
+int cli_former(const cli_call *call);
 int cli_program(const cli_call *call);
 int cli_replay(const cli_call *call);
 int cli_heat(const cli_call *call);

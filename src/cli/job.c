@@ -139,3 +139,24 @@ int cli_put(const cli_call *call, const char *path, const cw_text *text)
 
     return status == CW_OK ? 0 : cli_report(call, status, &error);
 }
+
+int cli_put_figure(const cli_call *call, cw_work *work, const char *option, cw_figure figure)
+{
+    static const char *const endings[CW_FORMAT_COUNT] = { [CW_SVG] = ".svg", [CW_PDF] = ".pdf", [CW_PNG] = ".png" };
+    const char *path = cli_value(call, option), *ending = path != NULL ? strrchr(path, '.') : NULL;
+    int format = CW_SVG, exit;
+    cw_text bytes = { 0 };
+    cw_error error;
+    cw_status status;
+
+    if (path == NULL)
+        return 0;
+    while (format < CW_FORMAT_COUNT && (ending == NULL || strcmp(ending, endings[format]) != 0))
+        format++;
+    if (format == CW_FORMAT_COUNT)
+        return cli_refuse(call, "--%s takes a file that ends in .svg, .png or .pdf, not \"%.200s\".", option, path);
+    status = cw_work_figure(work, figure, (cw_format)format, &bytes, &error);
+    exit = status == CW_OK ? cli_put(call, path, &bytes) : cli_report(call, status, &error);
+    cw_text_clear(&bytes);
+    return exit;
+}

@@ -23,7 +23,27 @@ int cli_show(const cli_call *call, cw_status status, const cw_error *error, json
 /** Writes a whole file, or reports why not. */
 int cli_put(const cli_call *call, const char *path, const cw_text *text);
 
+/** Draws a figure into the file that an option names, as its ending says; nothing where the option is not given. */
+int cli_put_figure(const cli_call *call, cw_work *work, const char *option, cw_figure figure);
+
 /** The paper asked for by --paper, else by the job's units. Returns 0 or the exit status. */
 int cli_paper(const cli_call *call, cw_unit_system units, cw_sheet_paper *paper);
+
+/** Takes the bytes of a file, or why there are none. */
+typedef void cli_sink(void *context, const char *name, const char *what, cw_status status, const cw_text *bytes,
+                      const cw_error *error);
+
+/** Hands over the files of a former and an arbor one by one. */
+void cli_solid_files(cw_work *work, const cw_solids *solids, cli_sink *sink, void *context);
+
+/** The setting of drawings: by the job, and by --paper, --projection and --date where the verb has them. Returns 0 or the
+ *  exit status. */
+int cli_drawing_setting(const cli_call *call, cw_work *work, cw_drafting_setting *setting);
+
+/** Hands over the drawings of former and arbor, in PDF, SVG and DXF. */
+void cli_drawing_files(cw_work *work, const cw_drafting_setting *setting, cli_sink *sink, void *context);
+
+/** {"former", "arbor"}, or NULL without memory. */
+json_t *cli_former_json(const cw_work_former_study *study);
 
 #endif

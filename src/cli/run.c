@@ -66,14 +66,26 @@ static void put_json(output *out, const char *name, const char *what, cw_status 
     json_decref(document);
 }
 
+static void put_drawn(output *out, const char *name, const char *what, cw_figure figure, cw_format format)
+{
+    cw_text drawn = { 0 };
+    cw_error error;
+    cw_status status = cw_work_figure(out->work, figure, format, &drawn, &error);
+
+    put(out, name, what, status, &drawn, &error);
+    cw_text_clear(&drawn);
+}
+
+/* To scale and print. */
 static void put_figure(output *out, const char *name, const char *what, cw_figure figure)
 {
-    cw_text svg = { 0 };
-    cw_error error;
-    cw_status status = cw_work_figure(out->work, figure, CW_SVG, &svg, &error);
+    put_drawn(out, name, what, figure, CW_SVG);
+}
 
-    put(out, name, what, status, &svg, &error);
-    cw_text_clear(&svg);
+/* To send. */
+static void put_picture(output *out, const char *name, const char *what, cw_figure figure)
+{
+    put_drawn(out, name, what, figure, CW_PNG);
 }
 
 static void put_stages(output *out)
@@ -104,19 +116,33 @@ static void put_stages(output *out)
         put_figure(out, "section.svg", "the section through the winding, drawn", CW_FIGURE_SECTION);
 }
 
+/* Each as a drawing that scales and as a picture to send. */
+static void put_magnet_figures(output *out, bool plate)
+{
+    put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX);
+    put_picture(out, "flux.png", "the same as a picture", CW_FIGURE_FLUX);
+    put_figure(out, "pull.svg", "its pull over the gap, drawn", CW_FIGURE_PULL);
+    put_picture(out, "pull.png", "the same as a picture", CW_FIGURE_PULL);
+    if (!plate)
+        return;
+    put_figure(out, "plate.svg", "its pull over the plate's thickness, drawn", CW_FIGURE_PLATE);
+    put_picture(out, "plate.png", "the same as a picture", CW_FIGURE_PLATE);
+}
+
 static void put_field(output *out)
 {
     const cw_work_field_study *study;
+    json_t *document = NULL;
     cw_error error;
     cw_status status;
 
     if (!cw_work_job(out->work)->magnet_given)
         return;
-    status = cw_work_field(out->work, &study, &error);
-    put_json(out, "field.json", "what the magnet does with it", status,
-             status == CW_OK ? cw_work_field_json(study, NULL, 0) : NULL, &error);
-    if (status == CW_OK)
-        put_figure(out, "flux.svg", "the flux of the magnet, drawn", CW_FIGURE_FLUX);
+    status = cw_work_field_document(out->work, &document, &error);
+    put_json(out, "field.json", "what the magnet does with it", status, document, &error);
+    if (status == CW_OK && cw_work_field(out->work, &study, &error) == CW_OK)
+        put_magnet_figures(out, study->magnet.shape != CW_MAGNET_PLUNGER &&
+                                study->magnet.shape != CW_MAGNET_SECTION);
 }
 
 static void put_heat(output *out)
@@ -129,6 +155,10 @@ static void put_heat(output *out)
         return;
     status = cw_work_heat(out->work, &study, &error);
     put_json(out, "heat.json", "how warm it becomes", status, status == CW_OK ? cw_work_heat_json(study) : NULL, &error);
+    if (status != CW_OK)
+        return;
+    put_figure(out, "heat.svg", "the temperatures of the section, drawn", CW_FIGURE_HEAT_MAP);
+    put_figure(out, "duty.svg", "the temperatures over the duty, drawn", CW_FIGURE_DUTY);
 }
 
 /* Only with the magnet's own flux: figures in air would stand beside those of the iron. */
@@ -145,6 +175,11 @@ static void put_switch(output *out)
         return;
     put_json(out, "switch.json", "switched on and off, with a suppressor", status,
              status == CW_OK ? cw_work_switch_json(study) : NULL, &error);
+    if (status != CW_OK)
+        return;
+    put_figure(out, "switch-on.svg", "current and pull after switch-on, drawn", CW_FIGURE_SWITCH_ON);
+    put_figure(out, "switch-off.svg", "current and voltage after switch-off, drawn", CW_FIGURE_SWITCH_OFF);
+    put_figure(out, "suppressors.svg", "what to put across the coil, as a table", CW_FIGURE_SUPPRESSORS);
 }
 
 static void put_proof(output *out)
@@ -155,6 +190,40 @@ static void put_proof(output *out)
 
     put_json(out, "prove.json", "the acceptance tests and their limits", status,
              status == CW_OK ? cw_work_proof_json(out->work, proof) : NULL, &error);
+}
+
+static void put_into(void *context, const char *name, const char *what, cw_status status, const cw_text *bytes,
+                      const cw_error *error)
+{
+    put(context, name, what, status, bytes, error);
+}
+
+/* What the helper for solids cannot do is missing, and stops nothing else. */
+static void put_former(output *out)
+{
+    const cw_work_former_study *study;
+    cw_drafting_setting setting;
+    const cw_solids *solids;
+    cw_error error;
+    cw_status status;
+
+    if (!cw_work_job(out->work)->former.given || !cw_work_job(out->work)->window_given)
+        return;
+    status = cw_work_former(out->work, &study, &error);
+    put_json(out, "former.json", "former and arbor, every size", status, status == CW_OK ? cli_former_json(study) : NULL,
+             &error);
+    if (status != CW_OK)
+        return;
+    if (out->exit == 0 && (out->exit = cli_drawing_setting(out->call, out->work, &setting)) == 0)
+        cli_drawing_files(out->work, &setting, put_into, out);
+    status = cw_work_solids(out->work, &solids, &error);
+    if (status == CW_OK) {
+        cli_solid_files(out->work, solids, put_into, out);
+        return;
+    }
+    put(out, "former.step", "the former as a solid", status == CW_FAILED ? CW_BAD_INPUT : status, NULL, &error);
+    if (status == CW_FAILED)
+        cli_tell(out->call, "No solids: %s", error.text);
 }
 
 static bool proof_failed(output *out)
@@ -250,9 +319,11 @@ int cli_run(const cli_call *call)
     put_program(&out);
     put_field(&out);
     put_heat(&out);
+    cw_work_solids_begin(out.work);
     put_switch(&out);
     put_proof(&out);
     put_sheet(&out);
+    put_former(&out);
     exit = out.exit != 0 ? out.exit : say(&out, cw_work_fits(out.work) && !proof_failed(&out) ? CLI_YES : CLI_NO);
     json_decref(out.written);
     json_decref(out.missing);

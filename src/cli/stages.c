@@ -133,29 +133,63 @@ int cli_paper(const cli_call *call, cw_unit_system units, cw_sheet_paper *paper)
     return 0;
 }
 
+/* "tests, label" as bits; 0 or an exit status. */
+static int read_parts(const cli_call *call, const char *list, unsigned *parts)
+{
+    *parts = 0;
+    for (const char *at = list; at != NULL; at = strchr(at, ',') != NULL ? strchr(at, ',') + 1 : NULL) {
+        size_t length = strcspn(at, ",");
+        cw_sheet_part part;
+
+        while (length > 0 && *at == ' ')
+            at++, length--;
+        while (length > 0 && at[length - 1] == ' ')
+            length--;
+        if (!cw_sheet_part_find(at, length, &part)) {
+            char known[240] = "";
+
+            for (int i = 0, used = 0; i < CW_SHEET_PART_COUNT; i++)
+                used += snprintf(known + used, sizeof known - (size_t)used, "%s%s", i == 0 ? "" : ", ",
+                                 cw_sheet_part_name((cw_sheet_part)i));
+            return cli_refuse(call, "--only: \"%.*s\" is no part of the sheet. Its parts are %s.", (int)length, at, known);
+        }
+        *parts |= 1u << part;
+    }
+    return 0;
+}
+
+static bool ends_html(const char *path)
+{
+    const size_t length = strlen(path);
+
+    return (length > 5 && strcmp(path + length - 5, ".html") == 0) || (length > 4 && strcmp(path + length - 4, ".htm") == 0);
+}
+
 int cli_sheet(const cli_call *call)
 {
     const char *path = cli_value(call, "o");
-    cw_sheet_paper paper;
-    cw_work *work;
-    cw_text pdf = { 0 };
+    cw_work_sheet_wish wish = { .date = cli_value(call, "date") };
+    cw_work *work = NULL;
+    cw_text made = { 0 };
     cw_error error;
     cw_status status;
     int exit;
 
     if (path == NULL)
-        return cli_refuse(call, "sheet wants -o FILE.pdf.");
-    exit = cli_open(call, call->argument[0], &work);
-    if (exit != 0)
-        return exit;
-    exit = cli_paper(call, cw_work_job(work)->units, &paper);
+        return cli_refuse(call, "sheet wants -o FILE.pdf or -o FILE.html.");
+    wish.html = ends_html(path);
+    exit = read_parts(call, cli_value(call, "only"), &wish.parts);
+    if (exit == 0)
+        exit = cli_open(call, call->argument[0], &work);
+    if (exit == 0)
+        exit = cli_paper(call, cw_work_job(work)->units, &wish.paper);
     if (exit == 0) {
-        status = cw_work_sheet(work, paper, cli_value(call, "date"), &pdf, &error);
-        exit = status == CW_OK ? cli_put(call, path, &pdf) : cli_report(call, status, &error);
+        status = cw_work_sheet_as(work, &wish, &made, &error);
+        exit = status == CW_OK ? cli_put(call, path, &made) : cli_report(call, status, &error);
     }
     if (exit == 0 && call->json)
         exit = cli_write_json(call, json_pack("{s:s}", "file", path), 0);
-    cw_text_clear(&pdf);
+    cw_text_clear(&made);
     cw_work_close(&work);
     return exit;
 }

@@ -34,6 +34,15 @@ static int find_suppressor(const cli_call *call, const cw_work *work, cw_suppres
                       "\"%.60s\".", word);
 }
 
+static int put_figures(const cli_call *call, cw_work *work)
+{
+    int exit = cli_put_figure(call, work, "on", CW_FIGURE_SWITCH_ON);
+
+    if (exit == 0)
+        exit = cli_put_figure(call, work, "off", CW_FIGURE_SWITCH_OFF);
+    return exit == 0 ? cli_put_figure(call, work, "table", CW_FIGURE_SUPPRESSORS) : exit;
+}
+
 static int switch_it(const cli_call *call, cw_work *work)
 {
     const cw_work_switch_study *study;
@@ -46,6 +55,8 @@ static int switch_it(const cli_call *call, cw_work *work)
     if (exit != 0)
         return exit;
     status = cw_work_switch(work, kind, &study, &error);
+    if (status == CW_OK && (exit = put_figures(call, work)) != 0)
+        return exit;
     if (status == CW_OK)
         cw_work_switch_text(study, cw_work_job(work)->units, &text);
     return cli_show(call, status, &error, status == CW_OK && call->json ? cw_work_switch_json(study) : NULL, &text,

@@ -27,6 +27,10 @@ struct cw_canvas {
 /** Sets the ink; false where there is nothing to draw (muted, or no ink). */
 bool cw_draw__ink(cw_canvas *canvas, cw_ink ink);
 
+/** A colour of the scale from cold (0) to hot (1): from nearly white through sand, orange and red to nearly black, its
+ *  lightness L* falling evenly from 97 to 14. */
+void cw_draw__scale_rgb(double share, double rgb[3]);
+
 /** Ink, width and dash of a pen; false where there is nothing to draw. */
 bool cw_draw__pen(cw_canvas *canvas, cw_pen pen);
 
@@ -48,6 +52,8 @@ void cw_draw__length(double length_m, cw_unit_system units, char *buffer, size_t
 /** A scale along an edge: its ticks, and where the first and the last of them stand. */
 typedef struct cw_draw__axis {
     cw_ticks ticks;
+    bool decades;    /* ticks are powers of ten */
+    double label_mm; /* room for its labels at least */
     double from_mm, to_mm;
 } cw_draw__axis;
 

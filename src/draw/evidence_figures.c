@@ -57,7 +57,7 @@ static reading_columns columns_of(cw_box box)
 {
     double unit = box.width / 100;
 
-    return (reading_columns){ box.x + 1.2, box.x + 27 * unit, box.x + 45 * unit, box.x + 60 * unit, box.x + 86 * unit };
+    return (reading_columns){ box.x + 1.2, box.x + 24 * unit, box.x + 51 * unit, box.x + 63 * unit, box.x + 87 * unit };
 }
 
 static double z_place(const reading_columns *at, double z)

@@ -3,6 +3,7 @@
 #include "draw/draw_internal.h"
 
 #include <assert.h>
+#include <math.h>
 
 static const unsigned char inks[CW_INK_COUNT][3] = {
     [CW_NO_INK] = { 255, 255, 255 },
@@ -22,6 +23,22 @@ void cw_ink_rgb(cw_ink ink, double rgb[3])
     assert(ink < CW_INK_COUNT);
     for (int i = 0; i < 3; i++)
         rgb[i] = inks[ink][i] / 255.0;
+}
+
+/* Stops at equal steps of lightness, L* 97, 83, 68, 50, 32, 14; between them the mix is near enough. */
+void cw_draw__scale_rgb(double share, double rgb[3])
+{
+    static const unsigned char stops[][3] = { { 255, 246, 228 }, { 246, 202, 128 }, { 226, 148, 40 },
+                                              { 193, 92, 32 },   { 140, 36, 38 },   { 62, 12, 34 } };
+    static const double at[] = { 0, 14 / 83., 29 / 83., 47 / 83., 65 / 83., 1 };
+    int i = 0;
+
+    share = fmin(1, fmax(0, share));
+    while (i < 4 && share > at[i + 1])
+        i++;
+    share = (share - at[i]) / (at[i + 1] - at[i]);
+    for (int k = 0; k < 3; k++)
+        rgb[k] = (stops[i][k] + share * (stops[i + 1][k] - stops[i][k])) / 255;
 }
 
 bool cw_draw__ink(cw_canvas *canvas, cw_ink ink)

@@ -18,6 +18,18 @@ void cw_canvas_unclip(cw_canvas *canvas)
     cairo_restore(canvas->cairo);
 }
 
+void cw_canvas_turn(cw_canvas *canvas, cw_box box)
+{
+    cairo_save(canvas->cairo);
+    cairo_translate(canvas->cairo, box.x, box.y + box.height);
+    cairo_rotate(canvas->cairo, -pi / 2);
+}
+
+void cw_canvas_turn_back(cw_canvas *canvas)
+{
+    cairo_restore(canvas->cairo);
+}
+
 void cw_canvas_line(cw_canvas *canvas, cw_pen pen, double x1, double y1, double x2, double y2)
 {
     const double xy[4] = { x1, y1, x2, y2 };
@@ -89,6 +101,16 @@ void cw_canvas_circle(cw_canvas *canvas, cw_pen pen, cw_ink fill, double x, doub
     cairo_arc(canvas->cairo, x, y, diameter_mm / 2, 0, 2 * pi);
     cairo_close_path(canvas->cairo);
     paint(canvas, pen, fill);
+}
+
+void cw_canvas_arc(cw_canvas *canvas, cw_pen pen, double x, double y, double radius_mm, double from_degrees,
+                   double to_degrees)
+{
+    if (!cw_draw__pen(canvas, pen))
+        return;
+    cairo_new_sub_path(canvas->cairo);
+    cairo_arc_negative(canvas->cairo, x, y, radius_mm, -from_degrees * pi / 180, -to_degrees * pi / 180);
+    cairo_stroke(canvas->cairo);
 }
 
 /* A line of no length with round ends is a disc in all three formats, and the shortest way to write one. */

@@ -29,14 +29,15 @@ static cw_type type_of(const cw_table *table, cw_column_kind kind)
     }
     if (kind == CW_COLUMN_RIGHT || kind == CW_COLUMN_RIGHT_STRONG)
         type.align = CW_ALIGN_RIGHT;
-    if (kind == CW_COLUMN_CENTRE)
+    if (kind == CW_COLUMN_CENTRE || kind == CW_COLUMN_TICK)
         type.align = CW_ALIGN_CENTRE;
     return type;
 }
 
 static bool wraps(cw_column_kind kind)
 {
-    return kind == CW_COLUMN_TEXT || kind == CW_COLUMN_STRONG || kind == CW_COLUMN_SMALL;
+    return kind == CW_COLUMN_TEXT || kind == CW_COLUMN_STRONG || kind == CW_COLUMN_SMALL ||
+           kind == CW_COLUMN_WRITE;
 }
 
 double cw_table_width(const cw_table *table)
@@ -195,7 +196,7 @@ static void draw_cell(cw_canvas *canvas, const cw_table *table, cw_box box, cons
     double baseline = box.y + box.height / 2 + 0.36 * type.size_pt * DRAW_MM_PER_PT; /* capitals are 0.71 em high */
     double high;
 
-    if (column->kind == CW_COLUMN_WRITE)
+    if (column->kind == CW_COLUMN_WRITE && cell == NULL)
         cw_canvas_line(canvas, (cw_pen){ CW_BLACK, 0.18, CW_DOTTED }, box.x + PAD_MM, box.y + box.height - 1.4,
                        box.x + box.width - PAD_MM, box.y + box.height - 1.4);
     if (cell == NULL)
@@ -204,6 +205,7 @@ static void draw_cell(cw_canvas *canvas, const cw_table *table, cw_box box, cons
     case CW_COLUMN_TEXT:
     case CW_COLUMN_STRONG:
     case CW_COLUMN_SMALL:
+    case CW_COLUMN_WRITE:
         high = cw_canvas_paragraph_height(canvas, type, box.width - 2 * PAD_MM, cell);
         cw_canvas_paragraph(canvas, type, box.x + PAD_MM, box.y + (box.height - high) / 2 - RAISE_MM,
                             box.width - 2 * PAD_MM, cell);
@@ -217,11 +219,13 @@ static void draw_cell(cw_canvas *canvas, const cw_table *table, cw_box box, cons
         cw_canvas_write(canvas, type, box.x + point - left_of_point(canvas, type, cell), baseline, cell);
         break;
     case CW_COLUMN_TICK:
-        cw_canvas_tick_box(canvas, box.x + box.width / 2 - 1.8, box.y + box.height / 2, 3.6);
+        if (strcmp(cell, "tick") == 0)
+            cw_canvas_tick_box(canvas, box.x + box.width / 2 - 1.8, box.y + box.height / 2, 3.6);
+        else
+            cw_canvas_write(canvas, type, text_x(type.align, box), baseline, cell);
         break;
     case CW_COLUMN_DIRECTION: direction(canvas, box, cell); break;
     case CW_COLUMN_BAR: bar(canvas, table, box, cell); break;
-    case CW_COLUMN_WRITE:
     case CW_COLUMN_KIND_COUNT: break;
     }
 }

@@ -180,7 +180,8 @@ cw_status cw_magnet_hand_sum(const cw_magnet *magnet, cw_hand_sum *sum, cw_error
     case CW_MAGNET_U: u_path(magnet, &path); break;
     case CW_MAGNET_E: e_path(magnet, &path); break;
     case CW_MAGNET_SECTION:
-        return cw_refuse(error, NULL, "a pot, plunger, u or e magnet", "A free section has no path to sum by hand.");
+        *sum = (cw_hand_sum){ NAN, NAN, NAN, NAN };
+        return CW_OK;
     }
     status = iron_named(magnet->iron, &iron, error);
     if (status == CW_OK)

@@ -105,6 +105,10 @@ static void add_triangle(const cw_model *model, size_t t, const work *work, cw_e
     estimate->energy_j += tangent[0] * product(du[0], du[0], points) +
                           2 * tangent[1] * product(du[0], du[1], points) +
                           tangent[2] * product(du[1], du[1], points);
+    if (estimate->triangle != NULL) {
+        estimate->triangle[t] = fabs(parts[0] + parts[1] + parts[2]);
+        return;
+    }
     estimate->column[mesh->place[t][0]] +=
         tangent[2] * sqrt(product(du[1], du[1], points) * product(dz[1], dz[1], points));
     estimate->row[mesh->place[t][1]] +=

@@ -9,6 +9,7 @@ typedef struct cw_estimate {
     double energy_j; /* error of the energy; relative to the source's, that of the flux linkage */
     double *column;  /* shape [columns of the lattice]: what each contributes to the pull's error; zero at the call */
     double *row;
+    double *triangle; /* the same by triangle, shape [triangle_count], where there is no lattice; else NULL */
 } cw_estimate;
 
 /* Uses the factors of the last tangent. */

@@ -33,6 +33,8 @@ typedef struct cw_model {
     const cw_mesh *mesh;             /* lent */
     const cw_region *regions;        /* lent; by the mesh's region numbers */
     bool planar;
+    bool zero[4];                    /* sides on which A = 0 */
+    int order;                       /* 2; 1 where the middles of the sides are left out, for a start */
     double depth_m;                  /* planar: into the page */
     double current_a[CW_MOST_COILS];
     int coil_count;
@@ -41,6 +43,8 @@ typedef struct cw_model {
     int *unknown_of_node;            /* shape [node_count]; -1: A = 0 there */
     int (*unknown)[6];               /* shape [triangle_count] */
     double (*matrix)[21];            /* shape [triangle_count]: tangents, lower halves by rows */
+    double (*coercive)[3][2];        /* shape [triangle_count]: field in A/m that iron holds on to, at the points of
+                                        cw_model__points; NULL none. Lent */
     double *load[CW_MOST_COILS];     /* shape [unknown_count]: int turn density x shape function dV */
     cw_solver *solver;
 } cw_model;
@@ -67,6 +71,9 @@ cw_status cw_model__create(const cw_mesh *mesh, const cw_region *regions, bool p
                            const bool zero[4], int coil_count, cw_model **model, cw_error *error);
 void cw_model__destroy(cw_model **model);
 
+/* The same problem on the corners alone. */
+cw_status cw_model__first_order(const cw_model *model, cw_model **first, cw_error *error);
+
 /* Recomputes what depends on the nodes' places, after the mesh was morphed. */
 void cw_model__refresh(cw_model *model);
 
@@ -75,11 +82,13 @@ void cw_model__residual(cw_model *model, const double *a, double *residual, bool
 
 typedef struct cw_newton_record {
     int iterations, evaluations;
+    int start_iterations; /* with elements of first order, to start from */
     double decrement;   /* of the last step: energy of the step over the energy of the source */
     double residual;    /* largest residual of the last linear solve over the largest right-hand side */
 } cw_newton_record;
 
-/* Newton's method from `a` (zeros welcome); `a` receives the solution.
+/* Newton's method from `a`, which receives the solution. From zeros the long way into saturation is gone with elements
+ * of first order, on the corners of the same triangles: a fraction of the work a step.
  *   tolerance  on the decrement; 1e-12 leaves A right to about 1e-12 after the last step */
 cw_status cw_model__solve(cw_model *model, double *a, double tolerance, cw_newton_record *record, cw_error *error);
 

@@ -214,7 +214,8 @@ double cw_iron_saturation_t(const cw_iron *iron)
 
 typedef struct entry {
     char name[LONGEST_NAME], file[LONGEST_NAME];
-    double saturation;
+    double saturation, coercivity[2];
+    char trust; /* of the coercivity; 0 where none is given */
 } entry;
 
 /* Next line that is no comment and no header; NULL at the end. */
@@ -241,8 +242,14 @@ static bool entry_at(size_t index, entry *entry)
     const char *row = list == NULL ? NULL : next_row(list->text);
 
     for (size_t i = 0; row != NULL; i++, row = next_row(after_line(row)))
-        if (i == index)
-            return sscanf(row, "%63[^,],%63[^,],%lf", entry->name, entry->file, &entry->saturation) == 3;
+        if (i == index) {
+            int read = sscanf(row, "%63[^,],%63[^,],%lf,%lf,%lf,%c", entry->name, entry->file, &entry->saturation,
+                              &entry->coercivity[0], &entry->coercivity[1], &entry->trust);
+
+            if (read != 6)
+                entry->trust = 0;
+            return read >= 3;
+        }
     return false;
 }
 
@@ -279,6 +286,19 @@ cw_status cw_iron_find(const char *name, cw_iron **iron, cw_error *error)
         }
     }
     return cw_refuse(error, NULL, nearest, "There is no iron called '%.60s'.", name);
+}
+
+bool cw_iron_coercivity(const char *name, double range_a_per_m[2], char *trust)
+{
+    entry entry;
+
+    for (size_t i = 0; entry_at(i, &entry); i++)
+        if (strcmp(name, entry.name) == 0 && entry.trust != 0) {
+            memcpy(range_a_per_m, entry.coercivity, sizeof entry.coercivity);
+            *trust = entry.trust;
+            return true;
+        }
+    return false;
 }
 
 bool cw_iron_name(size_t index, char *buffer, size_t size)

@@ -19,7 +19,7 @@ static void apart(const cw_part *a, const cw_part *b, double distance[2])
     distance[1] = fmax(a->y[0] - b->y[1], b->y[0] - a->y[1]);
 }
 
-static double size_of(const cw_section *section)
+double cw_layout__size(const cw_section *section)
 {
     double low[2] = { INFINITY, INFINITY }, high[2] = { -INFINITY, -INFINITY };
 
@@ -88,24 +88,31 @@ static cw_status check_currents(const cw_section *section, cw_error *error)
     return CW_OK;
 }
 
-cw_status cw_layout__check(const cw_section *section, cw_error *error)
+cw_status cw_layout__check_whole(const cw_section *section, cw_error *error)
 {
-    double close;
-
     if (section->part_count == 0 || section->part_count > CW_MOST_PARTS)
         return cw_refuse(error, NULL, "1 to 32 parts", "The section has %zu parts.", section->part_count);
     if (section->planar && !(section->depth_m > 0 && isfinite(section->depth_m)))
         return cw_refuse(error, NULL, "a depth, as in 40 mm", "The straight section has no depth into the page.");
-    close = 1e-9 * size_of(section);
-    for (size_t i = 0; i < section->part_count; i++) {
-        cw_status status = check_part(section, &section->part[i], error);
+    return check_currents(section, error);
+}
 
+cw_status cw_layout__check(const cw_section *section, cw_error *error)
+{
+    cw_status status = cw_layout__check_whole(section, error);
+    double close;
+
+    if (status != CW_OK)
+        return status;
+    close = 1e-9 * cw_layout__size(section);
+    for (size_t i = 0; i < section->part_count; i++) {
+        status = check_part(section, &section->part[i], error);
         for (size_t j = 0; j < i && status == CW_OK; j++)
             status = check_pair(&section->part[i], &section->part[j], close, error);
         if (status != CW_OK)
             return status;
     }
-    return check_currents(section, error);
+    return CW_OK;
 }
 
 /* ---- lines ---------------------------------------------------------------------------------------------------- */
@@ -179,9 +186,9 @@ static double facing(const cw_part *part, size_t count, size_t i)
     return nearest;
 }
 
-static void box(const cw_section *section, const cw_part *part, double inside[4], double thickness[2])
+void cw_layout__box(const cw_section *section, const cw_part *part, double inside[4], double thickness[2])
 {
-    double size = size_of(section), margin = MARGIN * size;
+    double size = cw_layout__size(section), margin = MARGIN * size;
 
     inside[CW_LEFT] = inside[CW_BOTTOM] = INFINITY;
     inside[CW_RIGHT] = inside[CW_TOP] = -INFINITY;
@@ -221,7 +228,7 @@ static cw_status find_cone(const cw_part *part, size_t count, cw_cone *cone, cw_
 cw_status cw_layout__at_gap(const cw_section *section, double gap_m, double coarse, cw_part *moved,
                             cw_layout *layout, cw_error *error)
 {
-    double edge[2][CW_MOST_LINES], reach[CW_MOST_LINES], size = size_of(section);
+    double edge[2][CW_MOST_LINES], reach[CW_MOST_LINES], size = cw_layout__size(section);
     size_t count = 0;
     cw_status status;
 
@@ -238,7 +245,7 @@ cw_status cw_layout__at_gap(const cw_section *section, double gap_m, double coar
     status = find_cone(moved, section->part_count, &layout->cone, error);
     if (status != CW_OK)
         return status;
-    box(section, moved, layout->inside, layout->thickness);
+    cw_layout__box(section, moved, layout->inside, layout->thickness);
     for (size_t i = 0; i < section->part_count; i++)
         for (int k = 0; k < 2; k++, count++) {
             edge[0][count] = moved[i].x[k];

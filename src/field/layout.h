@@ -30,6 +30,13 @@ typedef struct cw_layout {
  * sum to zero in a planar section, more than there is room for. */
 cw_status cw_layout__check(const cw_section *section, cw_error *error);
 
+/* Of these what does not depend on the parts' shapes: counts, depth, currents. */
+cw_status cw_layout__check_whole(const cw_section *section, cw_error *error);
+
+/* The size of the whole by the parts' rectangles; and the box of air round them, with the shell's thickness. */
+double cw_layout__size(const cw_section *section);
+void cw_layout__box(const cw_section *section, const cw_part *part, double inside[4], double thickness[2]);
+
 /* moved receives the parts at the gap. Refuses a gap of zero, by the names of what touches. */
 cw_status cw_layout__at_gap(const cw_section *section, double gap_m, double coarse, cw_part *moved,
                             cw_layout *layout, cw_error *error);

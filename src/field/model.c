@@ -55,20 +55,30 @@ static void triangle_of(const cw_mesh *mesh, size_t t, triangle *triangle)
             triangle->shell = true;
 }
 
-static void shape(const double l[3], double value[6])
+static void shape(const double l[3], int order, double value[6])
 {
     for (int i = 0; i < 3; i++) {
+        if (order == 1) {
+            value[i] = l[i];
+            value[3 + i] = 0;
+            continue;
+        }
         value[i] = l[i] * (2 * l[i] - 1);
         value[3 + i] = 4 * l[i] * l[(i + 1) % 3];
     }
 }
 
-static void shape_slopes(const triangle *triangle, const double l[3], double slope[6][2])
+static void shape_slopes(const triangle *triangle, const double l[3], int order, double slope[6][2])
 {
     for (int i = 0; i < 3; i++)
         for (int d = 0; d < 2; d++) {
             int next = (i + 1) % 3;
 
+            if (order == 1) {
+                slope[i][d] = triangle->slope[i][d];
+                slope[3 + i][d] = 0;
+                continue;
+            }
             slope[i][d] = (4 * l[i] - 1) * triangle->slope[i][d];
             slope[3 + i][d] = 4 * (l[i] * triangle->slope[next][d] + l[next] * triangle->slope[i][d]);
         }
@@ -92,8 +102,8 @@ static void fill_point(const cw_model *model, const triangle *triangle, const do
     }
     point->scale[0] = sx;
     point->scale[1] = sy;
-    shape(l, point->value);
-    shape_slopes(triangle, l, slope);
+    shape(l, model->order, point->value);
+    shape_slopes(triangle, l, model->order, slope);
     for (int i = 0; i < 6; i++) {
         point->bx[i] = -slope[i][1] * sy;
         point->by[i] = slope[i][0] * sx;
@@ -126,15 +136,18 @@ void cw_model__points(const cw_model *model, size_t t, cw_point points[3])
 
 /* ---- setting up ----------------------------------------------------------------------------------------------- */
 
-static void number_unknowns(cw_model *model, const bool zero[4])
+static void number_unknowns(cw_model *model)
 {
     const cw_mesh *mesh = model->mesh;
 
+    for (size_t t = 0; t < mesh->triangle_count; t++) /* marks the nodes that take part */
+        for (int i = 0; i < 3 * model->order; i++)
+            model->unknown_of_node[mesh->corner[t][i]] = 1;
     for (size_t n = 0; n < mesh->node_count; n++) {
-        bool fixed = false;
+        bool fixed = model->unknown_of_node[n] == 0;
 
         for (int side = 0; side < 4; side++)
-            fixed |= zero[side] && (mesh->side[n] >> side & 1);
+            fixed |= model->zero[side] && (mesh->side[n] >> side & 1);
         model->unknown_of_node[n] = fixed ? -1 : (int)model->unknown_count++;
     }
     for (size_t t = 0; t < mesh->triangle_count; t++)
@@ -187,8 +200,8 @@ void cw_model__refresh(cw_model *model)
     }
 }
 
-cw_status cw_model__create(const cw_mesh *mesh, const cw_region *regions, bool planar, double depth_m,
-                           const bool zero[4], int coil_count, cw_model **model, cw_error *error)
+static cw_status create(const cw_mesh *mesh, const cw_region *regions, bool planar, double depth_m,
+                        const bool zero[4], int coil_count, int order, cw_model **model, cw_error *error)
 {
     cw_model *made = cw_allocate(1, sizeof *made);
     bool complete;
@@ -202,22 +215,42 @@ cw_status cw_model__create(const cw_mesh *mesh, const cw_region *regions, bool p
     made->planar = planar;
     made->depth_m = depth_m;
     made->coil_count = coil_count;
+    made->order = order;
+    memcpy(made->zero, zero, sizeof made->zero);
     made->unknown_of_node = cw_allocate(mesh->node_count, sizeof(int));
     made->unknown = cw_allocate(mesh->triangle_count, sizeof *made->unknown);
     made->matrix = cw_allocate(mesh->triangle_count, sizeof *made->matrix);
     complete = made->unknown_of_node != NULL && made->unknown != NULL && made->matrix != NULL;
     if (complete)
-        number_unknowns(made, zero);
+        number_unknowns(made);
     for (int c = 0; c < coil_count && complete; c++)
         complete = (made->load[c] = cw_allocate(made->unknown_count, sizeof(double))) != NULL;
     status = !complete ? cw_no_memory(error)
                        : cw_solver__create((const int (*)[6])made->unknown, (const int (*)[2])mesh->place,
-                                           mesh->triangle_count, made->unknown_count, &made->solver, error);
+                                           mesh->ranked, mesh->triangle_count, made->unknown_count, &made->solver, error);
     if (status == CW_OK)
         cw_model__refresh(made);
     else
         cw_model__destroy(&made);
     *model = made;
+    return status;
+}
+
+cw_status cw_model__create(const cw_mesh *mesh, const cw_region *regions, bool planar, double depth_m,
+                           const bool zero[4], int coil_count, cw_model **model, cw_error *error)
+{
+    return create(mesh, regions, planar, depth_m, zero, coil_count, 2, model, error);
+}
+
+cw_status cw_model__first_order(const cw_model *model, cw_model **first, cw_error *error)
+{
+    cw_status status = create(model->mesh, model->regions, model->planar, model->depth_m, model->zero,
+                              model->coil_count, 1, first, error);
+
+    if (status == CW_OK) {
+        (*first)->applied_t = model->applied_t;
+        memcpy((*first)->current_a, model->current_a, sizeof model->current_a);
+    }
     return status;
 }
 
@@ -279,8 +312,10 @@ static void iron_residual(cw_model *model, size_t t, const cw_iron *iron, const 
         memset(model->matrix[t], 0, sizeof model->matrix[t]);
     for (int q = 0; q < 3; q++) {
         const cw_point *p = &points[q];
-        double bx = 0, by = model->applied_t, density, slope, nu;
+        double bx = 0, by = model->applied_t, density, slope, nu, held[2] = { 0, 0 };
 
+        if (model->coercive != NULL)
+            memcpy(held, model->coercive[t][q], sizeof held);
         for (int i = 0; i < 6; i++) {
             bx += p->bx[i] * local[i];
             by += p->by[i] * local[i];
@@ -289,7 +324,8 @@ static void iron_residual(cw_model *model, size_t t, const cw_iron *iron, const 
         nu = cw_iron_field(iron, density, &slope, NULL);
         nu = density > 0 ? nu / density : slope;
         for (int i = 0; i < 6; i++)
-            part[i] += p->weight * (nu * bx * p->bx[i] + (nu * by - model->applied_t / CW_MU0) * p->by[i]);
+            part[i] += p->weight * ((nu * bx - held[0]) * p->bx[i] +
+                                    (nu * by - model->applied_t / CW_MU0 - held[1]) * p->by[i]);
         if (tangent)
             add_tangent(model->matrix[t], p, nu, slope, bx, by, density * density);
     }

@@ -12,6 +12,8 @@
 
 enum { MOST_STEPS = 60, MOST_TRIALS = 30 };
 
+#define START_TOLERANCE 1e-3 /* on the decrement of the first-order start, whose own error is greater */
+
 typedef struct search {
     cw_model *model;
     const double *from, *step;
@@ -28,13 +30,14 @@ static double dot(const double *a, const double *b, size_t count)
     return sum;
 }
 
-static double slope_at(search *search, double length)
+/* `tangent`: the tangents there too, for a step that will hardly be any other. */
+static double slope_at(search *search, double length, bool tangent)
 {
     size_t count = search->model->unknown_count;
 
     for (size_t i = 0; i < count; i++)
         search->trial[i] = search->from[i] + length * search->step[i];
-    cw_model__residual(search->model, search->trial, search->residual, false);
+    cw_model__residual(search->model, search->trial, search->residual, tangent);
     search->evaluations++;
     return dot(search->residual, search->step, count);
 }
@@ -42,14 +45,14 @@ static double slope_at(search *search, double length)
 /* Length of the step: 1 where the slope there is small or still falls, else a zero of the slope, roughly. */
 static double step_length(search *search, double start)
 {
-    double low = 0, high = 1, at_low = start, at_high = slope_at(search, 1), length = 1, at = at_high;
+    double low = 0, high = 1, at_low = start, at_high = slope_at(search, 1, true), length = 1, at = at_high;
 
     for (int i = 0; i < MOST_TRIALS && !(fabs(at) <= 0.25 * -start) && at_high > 0; i++) {
         /* far apart in size, the slopes say little about where the zero is: halve; else the secant */
         double share = at_low / (at_low - at_high);
 
         length = low + (high - low) * (share < 0.1 ? 0.1 : share > 0.9 ? 0.9 : share);
-        at = slope_at(search, length);
+        at = slope_at(search, length, false);
         if (at > 0) {
             high = length;
             at_high = at;
@@ -111,7 +114,7 @@ static double decrement(const cw_model *model, const double *a, const double *st
     for (int c = 0; c < model->coil_count; c++)
         source += model->current_a[c] *
                   (dot(model->load[c], a, model->unknown_count) + dot(model->load[c], step, model->unknown_count));
-    if (model->applied_t != 0)
+    if (model->applied_t != 0 || model->coercive != NULL)
         source += tangent_energy(model, a);
     return slope == 0 ? 0 : source != 0 ? fabs(slope / source) : 1;
 }
@@ -120,48 +123,106 @@ static cw_status iterate(cw_model *model, double *a, double tolerance, double *w
                          cw_error *error)
 {
     size_t count = model->unknown_count;
-    double *residual = work[0], *step = work[1];
-    search search = { model, a, step, work[2], work[3], 0 };
+    double *residual = work[0], *step = work[1], *trial = work[2];
+    search search = { model, a, step, trial, work[3], 0 };
 
+    cw_model__residual(model, a, residual, true);
     for (record->iterations = 0; record->iterations < MOST_STEPS; ) {
         double slope, length;
-        cw_status status;
+        cw_status status = cw_solver__factor(model->solver, (const double (*)[21])model->matrix, error);
 
-        cw_model__residual(model, a, residual, true);
-        status = cw_solver__factor(model->solver, (const double (*)[21])model->matrix, error);
         if (status != CW_OK)
             return status;
         for (size_t i = 0; i < count; i++)
             step[i] = -residual[i];
-        memcpy(search.residual, step, count * sizeof(double));
         cw_solver__solve(model->solver, step);
-        record->residual = solve_error(model, step, search.residual, search.trial);
         record->iterations++;
         slope = dot(residual, step, count);
         record->decrement = decrement(model, a, step, slope);
-        /* near the end the slope along the step is round-off, which no search can better */
-        length = record->decrement <= tolerance ? 1 : step_length(&search, slope);
+        if (record->decrement <= tolerance) {
+            /* near the end the slope along the step is round-off, which no search can better */
+            for (size_t i = 0; i < count; i++)
+                residual[i] *= -1;
+            record->residual = solve_error(model, step, residual, trial);
+            for (size_t i = 0; i < count; i++)
+                a[i] += step[i];
+            return CW_OK;
+        }
+        length = step_length(&search, slope);
         for (size_t i = 0; i < count; i++)
             a[i] += length * step[i];
         record->evaluations = search.evaluations;
-        if (record->decrement <= tolerance)
-            return CW_OK;
+        if (length == 1)
+            memcpy(residual, search.residual, count * sizeof(double));
+        else
+            cw_model__residual(model, a, residual, true);
     }
     return cw_fail(error, "The iron's equations did not settle in %d steps; the last step still moved %.2g of the "
                    "energy.", MOST_STEPS, record->decrement);
 }
 
-cw_status cw_model__solve(cw_model *model, double *a, double tolerance, cw_newton_record *record, cw_error *error)
+static cw_status run(cw_model *model, double *a, double tolerance, cw_newton_record *record, cw_error *error)
 {
     double *work[4];
     bool complete = true;
     cw_status status;
 
-    memset(record, 0, sizeof *record);
     for (int i = 0; i < 4; i++)
         complete &= (work[i] = cw_allocate(model->unknown_count, sizeof(double))) != NULL;
     status = complete ? iterate(model, a, tolerance, work, record, error) : cw_no_memory(error);
     for (int i = 0; i < 4; i++)
         cw_free(work[i]);
     return status;
+}
+
+/* a from the corners' values: those themselves, and their means at the middles of the sides. */
+static void spread(const cw_model *first, const double *values, const cw_model *model, double *a)
+{
+    for (size_t t = 0; t < model->mesh->triangle_count; t++) {
+        double corner[3];
+
+        for (int k = 0; k < 3; k++)
+            corner[k] = first->unknown[t][k] >= 0 ? values[first->unknown[t][k]] : 0;
+        for (int k = 0; k < 3; k++) {
+            if (model->unknown[t][k] >= 0)
+                a[model->unknown[t][k]] = corner[k];
+            if (model->unknown[t][3 + k] >= 0)
+                a[model->unknown[t][3 + k]] = 0.5 * (corner[k] + corner[(k + 1) % 3]);
+        }
+    }
+}
+
+static cw_status start(const cw_model *model, double *a, cw_newton_record *record, cw_error *error)
+{
+    cw_newton_record beginning = { 0 };
+    cw_model *first;
+    cw_status status = cw_model__first_order(model, &first, error);
+    double *values = status == CW_OK ? cw_allocate(first->unknown_count, sizeof *values) : NULL;
+
+    if (status == CW_OK)
+        status = values != NULL ? run(first, values, START_TOLERANCE, &beginning, error) : cw_no_memory(error);
+    if (status == CW_OK)
+        spread(first, values, model, a);
+    record->start_iterations = beginning.iterations;
+    cw_free(values);
+    cw_model__destroy(&first);
+    return status;
+}
+
+static bool all_zero(const double *a, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (a[i] != 0)
+            return false;
+    return true;
+}
+
+cw_status cw_model__solve(cw_model *model, double *a, double tolerance, cw_newton_record *record, cw_error *error)
+{
+    cw_status status = CW_OK;
+
+    memset(record, 0, sizeof *record);
+    if (all_zero(a, model->unknown_count))
+        status = start(model, a, record, error);
+    return status == CW_OK ? run(model, a, tolerance, record, error) : status;
 }

@@ -3,6 +3,7 @@
 #include "field/solver.h"
 
 #include <limits.h>
+#include <math.h>
 #include <string.h>
 
 enum { LEAF = 12 }; /* triangles below which halving costs more than it saves; measured */
@@ -38,6 +39,12 @@ typedef struct analysis {
     int *seen;           /* shape [unknown_count] */
     int (*reach)[2];     /* shape [unknown_count]: first and last of its elements in the order */
     int *histogram;
+    /* where there are only ranks */
+    bool ranked;
+    int *across;         /* shape [element_count]: the ranges of the order once more, each sorted along y, not x */
+    int *latest;         /* shape [unknown_count]: position of its last element so far */
+    int *crossing;       /* shape [element_count + 1] */
+    bool *goes_left;     /* shape [element_count] */
 } analysis;
 
 void cw_solver__destroy(cw_solver **solver)
@@ -93,10 +100,69 @@ static int cut(const analysis *work, int first, int last)
     return best;
 }
 
+/* Without a lattice a cut can go through the midst of a row of thin triangles. So every cut between a quarter and three
+ * quarters along both directions is weighed: by the unknowns that it parts over the product of its halves. */
+static double weigh(const analysis *work, int d, int first, int last, int *best)
+{
+    const int *sorted = d == 0 ? work->solver->order : work->across;
+    int count = last - first, across = 0;
+    double least = INFINITY;
+
+    memset(work->crossing + first, 0, ((size_t)count + 1) * sizeof(int));
+    for (int i = first; i < last; i++)
+        for (int k = 0; k < 6; k++) {
+            int u = work->unknown[sorted[i]][k];
+
+            if (u < 0)
+                continue;
+            if (work->latest[u] >= 0) { /* parted by all cuts since it was met last */
+                work->crossing[work->latest[u] + 1]++;
+                work->crossing[i + 1]--;
+            }
+            work->latest[u] = i;
+        }
+    for (int i = first; i < last; i++)
+        for (int k = 0; k < 6; k++)
+            if (work->unknown[sorted[i]][k] >= 0)
+                work->latest[work->unknown[sorted[i]][k]] = -1;
+    for (int at = first + 1; at < last; at++) {
+        int left = at - first, right = last - at;
+
+        across += work->crossing[at];
+        if (4 * left >= count && 4 * right >= count && across / ((double)left * right) < least) {
+            least = across / ((double)left * right);
+            *best = at;
+        }
+    }
+    return least;
+}
+
+static int cut_ranked(const analysis *work, int first, int last)
+{
+    int at[2] = { first, first }, left = 0, right = 0, *sorted, *other;
+    int d = weigh(work, 0, first, last, &at[0]) <= weigh(work, 1, first, last, &at[1]) ? 0 : 1, count = at[d] - first;
+
+    sorted = d == 0 ? work->solver->order : work->across;
+    other = d == 0 ? work->across : work->solver->order;
+    for (int i = first; i < last; i++)
+        work->goes_left[sorted[i]] = i < at[d];
+    for (int i = first; i < last; i++) {
+        int element = other[i];
+
+        if (work->goes_left[element])
+            other[first + left++] = element;
+        else
+            work->spare[right++] = element;
+    }
+    memcpy(other + first + left, work->spare, (size_t)right * sizeof(int));
+    return count;
+}
+
 static cw_status halve(analysis *work, int first, int last, int *made, cw_error *error)
 {
     cw_solver *solver = work->solver;
-    int left = -1, right = -1, count = last - first > LEAF ? cut(work, first, last) : 0;
+    int left = -1, right = -1;
+    int count = last - first <= LEAF ? 0 : work->ranked ? cut_ranked(work, first, last) : cut(work, first, last);
 
     if (count > 0) {
         cw_status status = halve(work, first, first + count, &left, error);
@@ -324,7 +390,14 @@ static cw_status analyse(analysis *work, cw_error *error)
     cw_status status;
 
     for (size_t i = 0; i < solver->element_count; i++)
-        solver->order[i] = (int)i;
+        if (work->ranked) {
+            solver->order[work->place[i][0]] = (int)i;
+            work->across[work->place[i][1]] = (int)i;
+        } else {
+            solver->order[i] = (int)i;
+        }
+    for (size_t u = 0; u < solver->unknown_count && work->ranked; u++)
+        work->latest[u] = -1;
     status = halve(work, 0, (int)solver->element_count, &root, error);
     if (status != CW_OK)
         return status;
@@ -347,12 +420,47 @@ static int span(const int (*place)[2], size_t count)
     return most + 1;
 }
 
-cw_status cw_solver__create(const int (*unknown)[6], const int (*place)[2], size_t element_count,
+static bool create_scratch(analysis *work)
+{
+    size_t elements = work->solver->element_count, unknowns = work->solver->unknown_count;
+
+    work->spare = cw_allocate(elements, sizeof(int));
+    work->home = cw_allocate(unknowns, sizeof(int));
+    work->seen = cw_allocate(unknowns, sizeof(int));
+    work->reach = cw_allocate(unknowns, sizeof *work->reach);
+    if (work->ranked) {
+        work->across = cw_allocate(elements, sizeof(int));
+        work->latest = cw_allocate(unknowns, sizeof(int));
+        work->crossing = cw_allocate(elements + 1, sizeof(int));
+        work->goes_left = cw_allocate(elements, sizeof(bool));
+    } else {
+        work->histogram = cw_allocate((size_t)span(work->place, elements), sizeof(int));
+    }
+    return work->spare != NULL && work->home != NULL && work->seen != NULL && work->reach != NULL &&
+           (work->ranked ? work->across != NULL && work->latest != NULL && work->crossing != NULL &&
+                           work->goes_left != NULL
+                         : work->histogram != NULL);
+}
+
+static void clear_scratch(analysis *work)
+{
+    cw_free(work->spare);
+    cw_free(work->home);
+    cw_free(work->seen);
+    cw_free(work->reach);
+    cw_free(work->histogram);
+    cw_free(work->across);
+    cw_free(work->latest);
+    cw_free(work->crossing);
+    cw_free(work->goes_left);
+}
+
+cw_status cw_solver__create(const int (*unknown)[6], const int (*place)[2], bool ranked, size_t element_count,
                             size_t unknown_count, cw_solver **solver, cw_error *error)
 {
     cw_solver *made = cw_allocate(1, sizeof *made);
-    analysis work = { made, unknown, place, NULL, NULL, NULL, NULL, NULL };
-    cw_status status = CW_OK;
+    analysis work = { .solver = made, .unknown = unknown, .place = place, .ranked = ranked };
+    cw_status status;
 
     *solver = NULL;
     if (made == NULL)
@@ -361,21 +469,11 @@ cw_status cw_solver__create(const int (*unknown)[6], const int (*place)[2], size
     made->unknown_count = unknown_count;
     made->order = cw_allocate(element_count, sizeof(int));
     made->local = cw_allocate(element_count, sizeof *made->local);
-    work.spare = cw_allocate(element_count, sizeof(int));
-    work.home = cw_allocate(unknown_count, sizeof(int));
-    work.seen = cw_allocate(unknown_count, sizeof(int));
-    work.reach = cw_allocate(unknown_count, sizeof *work.reach);
-    work.histogram = cw_allocate((size_t)span(place, element_count), sizeof(int));
-    if (made->order == NULL || made->local == NULL || work.spare == NULL || work.home == NULL || work.seen == NULL ||
-        work.reach == NULL || work.histogram == NULL)
-        status = cw_no_memory(error);
-    else
+    if (made->order != NULL && made->local != NULL && create_scratch(&work))
         status = analyse(&work, error);
-    cw_free(work.spare);
-    cw_free(work.home);
-    cw_free(work.seen);
-    cw_free(work.reach);
-    cw_free(work.histogram);
+    else
+        status = cw_no_memory(error);
+    clear_scratch(&work);
     if (status != CW_OK)
         cw_solver__destroy(&made);
     *solver = made;

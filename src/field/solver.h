@@ -21,8 +21,9 @@ typedef struct cw_solver_counts {
 
 /* Order and sizes; to be kept as long as the triangles stay the same.
  *   unknown  shape [element_count][6]; below zero: a node that is no unknown
- *   place    shape [element_count][2]; integers by which the elements are halved */
-cw_status cw_solver__create(const int (*unknown)[6], const int (*place)[2], size_t element_count,
+ *   place    shape [element_count][2]; integers by which the elements are halved
+ *   ranked   each place is a rank, 0 to element_count - 1, that no other element has */
+cw_status cw_solver__create(const int (*unknown)[6], const int (*place)[2], bool ranked, size_t element_count,
                             size_t unknown_count, cw_solver **solver, cw_error *error);
 void cw_solver__destroy(cw_solver **solver);
 

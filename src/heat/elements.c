@@ -471,8 +471,8 @@ static cw_status fill(cw_heat *heat, numbering *n, int *unknown_of_stake, const 
             make_edge(heat, o, beyond(heat, void_region, o, (int)m));
     }
     losses(heat);
-    return cw_solver__create((const int (*)[6])heat->unknown, (const int (*)[2])heat->place, heat->element_count,
-                             heat->unknown_count, &heat->solver, error);
+    return cw_solver__create((const int (*)[6])heat->unknown, (const int (*)[2])heat->place, false,
+                             heat->element_count, heat->unknown_count, &heat->solver, error);
 }
 
 static cw_status build(cw_heat *heat, cw_error *error)
@@ -808,22 +808,39 @@ double cw_heat__hottest_surface(const cw_heat *heat, const double *t)
     return most;
 }
 
-double cw_heat__worst_excess(const cw_heat *heat, const double *t)
+double cw_heat__worst_excess(const cw_heat *heat, const double *t, int *part)
 {
     double worst = -INFINITY;
+    int which = -1;
 
     for (size_t e = 0; e < heat->triangle_count; e++) {
-        double limit = heat->section.part[part_of(heat, (int)e)].limit_c;
+        const int p = part_of(heat, (int)e);
+        const double limit = heat->section.part[p].limit_c;
 
         for (int i = 0; i < 6 && !isnan(limit); i++)
-            worst = fmax(worst, t[heat->unknown[e][i]] - limit);
+            if (t[heat->unknown[e][i]] - limit > worst) {
+                worst = t[heat->unknown[e][i]] - limit;
+                which = p;
+            }
     }
+    if (part != NULL)
+        *part = which;
     return worst;
 }
 
 const cw_mesh *cw_heat_mesh(const cw_heat *heat)
 {
     return heat->mesh;
+}
+
+const cw_heat_section *cw_heat_section_of(const cw_heat *heat)
+{
+    return &heat->section;
+}
+
+double cw_heat_hottest_winding_c(const cw_heat *heat, double place_m[2])
+{
+    return cw_heat__hottest_winding(heat, heat->t, place_m);
 }
 
 void cw_heat_node_temperatures(const cw_heat *heat, double *temperature_c)

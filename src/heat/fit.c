@@ -39,9 +39,9 @@ static double curve_at(const cw_heat_run *run, double time_s)
 /* Misfits of the readings in standard deviations. */
 static cw_status misfits(const fitting *f, const double p[2], double *z, cw_error *error)
 {
-    const cw_heat_wish coarse = { .fineness = 0.34 };
+    const cw_heat_wish coarse = { .fineness = 0.25 };
     const cw_heat_duty duty = { INFINITY, 0, f->readings[0].ambient_c, f->readings[f->count - 1].time_s -
-                                f->readings[0].time_s, 0.01 };
+                                f->readings[0].time_s, 0.2 };
     const cw_drive *d = &f->section.drive;
     cw_heat_section section = f->section;
     cw_heat *heat = NULL;

@@ -31,15 +31,16 @@ typedef struct follower {
     double t;
     size_t stride, skipped;
     double start_stored; /* int capacity T at the start of the balance */
+    double *before, *peak; /* intermittent: temperatures before the last cycle and at the end of its on-time */
 } follower;
 
 static cw_status allocate(follower *f, cw_error *error)
 {
     size_t n = f->heat->unknown_count;
-    double **arrays[6] = { &f->k1, &f->k2, &f->stage, &f->force, &f->slopes, &f->at_factor };
+    double **arrays[8] = { &f->k1, &f->k2, &f->stage, &f->force, &f->slopes, &f->at_factor, &f->before, &f->peak };
     bool all = true;
 
-    for (int i = 0; i < 6; i++) {
+    for (int i = 0; i < 8; i++) {
         *arrays[i] = cw_allocate(n, sizeof(double));
         all = all && *arrays[i] != NULL;
     }
@@ -55,6 +56,8 @@ static void release(follower *f)
     cw_free(f->force);
     cw_free(f->slopes);
     cw_free(f->at_factor);
+    cw_free(f->before);
+    cw_free(f->peak);
 }
 
 /* ---- one step -------------------------------------------------------------------------------------------------- */
@@ -257,26 +260,31 @@ static cw_status run_continuous(follower *f, const cw_heat_duty *duty, cw_error 
     start = mean_winding(f);
     final = end.runs_away ? CW_RUNAWAY_C : end.mean_winding_c;
     run->time_constant_s = NAN;
-    run->longest_on_s = cw_heat__worst_excess(f->heat, f->heat->t) > 0 ? 0 : INFINITY;
+    run->longest_on_s = cw_heat__worst_excess(f->heat, f->heat->t, &run->longest_part) > 0 ? 0 : INFINITY;
     record(f, true, true);
     while (status == CW_OK && f->t < most && !run->settled && !run->runs_away) {
         double t0 = f->t, share = 1 - exp(-1);
 
         mean = mean_winding(f);
-        excess = cw_heat__worst_excess(f->heat, f->heat->t);
+        excess = cw_heat__worst_excess(f->heat, f->heat->t, NULL);
         status = advance(f, most, true, error);
         if (status != CW_OK)
             break;
         record(f, true, false);
         if (isnan(run->time_constant_s) && !end.runs_away && (mean_winding(f) - start) / (final - start) >= share)
             run->time_constant_s = crossing(t0, mean, f->t, mean_winding(f), start + share * (final - start));
-        if (isinf(run->longest_on_s) && cw_heat__worst_excess(f->heat, f->heat->t) > 0)
-            run->longest_on_s = crossing(t0, excess, f->t, cw_heat__worst_excess(f->heat, f->heat->t), 0);
+        if (isinf(run->longest_on_s)) {
+            const double now = cw_heat__worst_excess(f->heat, f->heat->t, &run->longest_part);
+
+            run->longest_on_s = now > 0 ? crossing(t0, excess, f->t, now, 0) : INFINITY;
+        }
         run->settled = !end.runs_away && fabs(mean_winding(f) - final) <= SETTLED_SHARE * fabs(final - start);
         run->runs_away = cw_heat__hottest_winding(f->heat, f->heat->t, NULL) > CW_RUNAWAY_C;
     }
     run->peak_hot_spot_c = run->trough_hot_spot_c = cw_heat__hottest_winding(f->heat, f->heat->t, NULL);
     run->peak_mean_winding_c = mean_winding(f);
+    if (isinf(run->longest_on_s))
+        run->longest_part = -1;
     record(f, true, true);
     return status;
 }
@@ -299,15 +307,15 @@ static cw_status run_phase(follower *f, double t_end, bool on, cw_error *error)
 
 /* Where cycles settle too slowly to be followed: the change of each temperature from one cycle to the next goes on as
  * a geometric series (Aitken). The balance of heat begins anew. */
-static void jump(follower *f, const double *before, double ratio)
+static void jump(follower *f, double ratio)
 {
     for (size_t i = 0; i < f->heat->unknown_count; i++)
-        f->heat->t[i] += (f->heat->t[i] - before[i]) * ratio / (1 - ratio);
+        f->heat->t[i] += (f->heat->t[i] - f->before[i]) * ratio / (1 - ratio);
     f->run->heat_in_j = f->run->heat_out_j = 0;
     f->start_stored = stored(f);
 }
 
-static cw_status run_cycles(follower *f, const cw_heat_duty *duty, double *before, cw_error *error)
+static cw_status run_cycles(follower *f, const cw_heat_duty *duty, cw_error *error)
 {
     cw_heat_run *run = f->run;
     double change = NAN, last_change, ratio;
@@ -315,16 +323,18 @@ static cw_status run_cycles(follower *f, const cw_heat_duty *duty, double *befor
 
     begin(f, duty);
     run->time_constant_s = run->longest_on_s = NAN;
+    run->longest_part = -1;
     run->peak_hot_spot_c = cw_heat__hottest_winding(f->heat, f->heat->t, NULL);
     record(f, false, true);
     for (; status == CW_OK && !run->settled && !run->runs_away && run->cycles < MOST_CYCLES &&
            !(duty->longest_s > 0 && f->t >= duty->longest_s); run->cycles++) {
         double from = run->cycles * duty->period_s, peak = run->peak_hot_spot_c;
 
-        memcpy(before, f->heat->t, f->heat->unknown_count * sizeof *before);
+        memcpy(f->before, f->heat->t, f->heat->unknown_count * sizeof(double));
         status = run_phase(f, from + duty->on_s, true, error);
         run->peak_hot_spot_c = cw_heat__hottest_winding(f->heat, f->heat->t, NULL);
         run->peak_mean_winding_c = mean_winding(f);
+        memcpy(f->peak, f->heat->t, f->heat->unknown_count * sizeof(double));
         record(f, true, true);
         if (status == CW_OK)
             status = run_phase(f, from + duty->period_s, false, error);
@@ -335,7 +345,7 @@ static cw_status run_cycles(follower *f, const cw_heat_duty *duty, double *befor
         ratio = fmin(0.999, fmax(0, change / last_change)); /* NAN at first: 0 */
         run->settled = run->cycles > 1 && fabs(change) / (1 - ratio) <= SETTLED_K;
         if (!run->settled && run->cycles >= DIRECT_CYCLES && run->cycles % 20 == 0)
-            jump(f, before, ratio);
+            jump(f, ratio);
     }
     return status;
 }
@@ -353,27 +363,44 @@ static cw_status check(const cw_heat_duty *duty, cw_error *error)
     return CW_OK;
 }
 
+/* Iron is hottest a little after the coil: a part's greatest is that of the ends of on-time and of pause. */
+static void note_parts(follower *f, bool cycles)
+{
+    cw_heat_run *run = f->run;
+    cw_heat_part_result pause[CW_MOST_HEAT_PARTS];
+
+    run->part_count = f->heat->section.part_count;
+    if (cycles) {
+        cw_heat__parts(f->heat, f->heat->t, pause);
+        memcpy(f->heat->t, f->peak, f->heat->unknown_count * sizeof(double));
+    }
+    run->surface_c = cw_heat__hottest_surface(f->heat, f->heat->t);
+    cw_heat__parts(f->heat, f->heat->t, run->part);
+    for (int p = 0; cycles && p < run->part_count; p++) {
+        run->part[p].most_c = fmax(run->part[p].most_c, pause[p].most_c);
+        run->part[p].margin_k = run->part[p].limit_c - run->part[p].most_c;
+    }
+    run->margin_k = cw_heat__margin(run->part, run->part_count, &run->tightest);
+}
+
 cw_status cw_heat_follow(cw_heat *heat, const cw_heat_duty *duty, cw_heat_run *run, cw_error *error)
 {
+    const bool cycles = !isinf(duty->on_s);
     follower f = { .heat = heat, .run = run };
-    double *before = NULL;
     cw_status status = check(duty, error);
 
     memset(run, 0, sizeof *run);
     if (status != CW_OK)
         return status;
     status = allocate(&f, error);
-    if (status == CW_OK && isinf(duty->on_s)) {
-        status = run_continuous(&f, duty, error);
-    } else if (status == CW_OK) {
-        before = cw_allocate(heat->unknown_count, sizeof *before);
-        status = before != NULL ? run_cycles(&f, duty, before, error) : cw_no_memory(error);
-    }
     if (status == CW_OK)
+        status = cycles ? run_cycles(&f, duty, error) : run_continuous(&f, duty, error);
+    if (status == CW_OK) {
         conclude(&f);
-    else
+        note_parts(&f, cycles);
+    } else {
         cw_heat_run_clear(run);
-    cw_free(before);
+    }
     release(&f);
     return status;
 }

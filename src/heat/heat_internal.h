@@ -73,8 +73,17 @@ double cw_heat__peak(const cw_heat *heat, size_t element, const double *t, doubl
 
 double cw_heat__hottest_winding(const cw_heat *heat, const double *t, double place[2]);
 double cw_heat__hottest_surface(const cw_heat *heat, const double *t);
-/* Greatest temperature above its limit over all parts; -INFINITY without limits. */
-double cw_heat__worst_excess(const cw_heat *heat, const double *t);
+/* Greatest temperature above its limit over all parts; -INFINITY without limits. part, -1 none, may be NULL. */
+double cw_heat__worst_excess(const cw_heat *heat, const double *t, int *part);
+
+/* Sets temperatures and current to those of a coarse mesh's steady state; started is false where there is none, or no
+ * mesh that is much coarser. */
+cw_status cw_heat__coarse_start(cw_heat *heat, bool *started, cw_error *error);
+
+/* Greatest, mean, limit and margin of every part at temperatures t; shape [part_count]. */
+void cw_heat__parts(const cw_heat *heat, const double *t, cw_heat_part_result *part);
+/* Least margin, NAN where no part has a limit; tightest receives the part that has it, -1 none. */
+double cw_heat__margin(const cw_heat_part_result *part, int count, int *tightest);
 
 cw_status cw_heat__mesh_section(const cw_heat_section *section, const cw_heat_wish *wish, cw_mesh **mesh,
                                 cw_error *error);

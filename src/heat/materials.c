@@ -39,6 +39,7 @@ static void read_row(const cw_csv *csv, cw_heat_material *material)
     material->density_kg_m3 = cw_csv_number(csv, "density");
     material->specific_heat_j_per_kg_k = cw_csv_number(csv, "cp");
     cell_range(csv, "tg_C", &material->glass_c, &high);
+    cell_range(csv, "hdt18_C", &material->deflection_c, &high);
     cell_range(csv, "cont_use_C", &low, &high);
     cell_range(csv, "thermal_class_C", &class_low, &high);
     material->limit_c = fmin(low, class_low); /* fmin passes over a NAN */
@@ -62,6 +63,40 @@ static int likeness(const char *name, const char *wanted, size_t length)
     return 0;
 }
 
+static bool is_letter(char c)
+{
+    return isalnum((unsigned char)c) != 0;
+}
+
+/* Whether a word of `length` letters stands in a name, whole. */
+static bool has_word(const char *name, const char *word, size_t length)
+{
+    for (size_t at = 0; name[at] != '\0'; at++) {
+        size_t i = 0;
+
+        if (at > 0 && is_letter(name[at - 1]))
+            continue;
+        while (i < length && tolower((unsigned char)name[at + i]) == tolower((unsigned char)word[i]))
+            i++;
+        if (i == length && !is_letter(name[at + i]))
+            return true;
+    }
+    return false;
+}
+
+/* Every word of what is wanted, in any order. */
+static bool has_words(const char *name, const char *wanted, size_t length)
+{
+    for (size_t at = 0, end; at < length; at = end) {
+        for (end = at; end < length && is_letter(wanted[end]);)
+            end++;
+        if (end > at && !has_word(name, wanted + at, end - at))
+            return false;
+        end += end == at;
+    }
+    return true;
+}
+
 cw_status cw_heat_material_find(const char *name, size_t length, const cw_place *at, cw_heat_material *material,
                                 cw_error *error)
 {
@@ -77,6 +112,8 @@ cw_status cw_heat_material_find(const char *name, size_t length, const cw_place 
 
         read_row(&csv, &row);
         like = length > 0 ? likeness(row.name, name, length) : 0;
+        if (like == 0 && length > 0 && has_words(row.name, name, length))
+            like = 1;
         distance = cw_word_distance(row.name, wanted, 40);
         if (like > best_likeness) {
             best_likeness = like;

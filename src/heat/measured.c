@@ -14,6 +14,16 @@ double cw_heat_k_from_readings(double ohm, double at_c, double other_ohm, double
     return (ohm * other_at_c - other_ohm * at_c) / (other_ohm - ohm);
 }
 
+double cw_heat_least_class_c(double temperature_c)
+{
+    static const double classes[] = { 90, 105, 120, 130, 155, 180, 200, 220, 250 };
+
+    for (size_t i = 0; i < sizeof classes / sizeof classes[0]; i++)
+        if (temperature_c <= classes[i])
+            return classes[i];
+    return 250 + 25 * ceil((temperature_c - 250) / 25);
+}
+
 double cw_heat_life_ratio(double class_c, double hot_spot_c, double halving_k)
 {
     return exp2((class_c - hot_spot_c) / halving_k);

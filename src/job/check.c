@@ -322,11 +322,23 @@ void cw_job__check_wanted(cw_reader *reader, const cw_node *section, void *recor
     exclude(reader, section, "layers", "turns");
 }
 
+static void check_pairs(cw_reader *reader, const cw_node *section, const char *key, int count)
+{
+    const cw_node *node = cw_job__find(section, key);
+
+    if (node != NULL && count % 2 != 0)
+        cw_job__wrong(reader, node, "0, 2 or 4", "%d %s are no pairs, which they stand in.", count, key);
+}
+
+/* What the sizes come to is for its designer to say, who needs the place. */
 void cw_job__check_former(cw_reader *reader, const cw_node *section, void *record)
 {
-    const cw_job_former *former = record;
+    cw_job_former *former = record;
     const cw_node *partition = cw_job__find(section, "partition"), *sections = cw_job__find(section, "sections");
 
+    former->at = cw_job__place(reader, section);
+    check_pairs(reader, section, "pins", former->plan.pins);
+    check_pairs(reader, section, "tapes", former->plan.tapes);
     if (former->sections > 1 && partition == NULL)
         cw_job__wrong_key(reader, sections, "partition: 1 mm", "\"partition\" is missing in former: what stands between "
                           "two of the %d sections.", former->sections);

@@ -121,7 +121,7 @@ extern const cw_form cw_job__text_form, cw_job__line_form, cw_job__word_form, cw
     cw_job__wish_resistance_form, cw_job__wish_turns_form, cw_job__wish_lay_form, cw_job__builds_form,
     cw_job__materials_form,
     cw_job__word_set_form, cw_job__whole_set_form, cw_job__lengths_form, cw_job__gears_form, cw_job__taps_form,
-    cw_job__any_quantity_form;
+    cw_job__any_quantity_form, cw_job__outline_form;
 
 /** What a kind of reading reads, and which other keys tell something of it. Indexed by cw_reading_kind. */
 typedef struct cw_reading_row {
@@ -146,6 +146,7 @@ void cw_job__check_supply(cw_reader *reader, const cw_node *section, void *recor
 void cw_job__check_machine(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_load(cw_reader *reader, const cw_node *section, void *record);
 void cw_job__check_magnet(cw_reader *reader, const cw_node *section, void *record);
+void cw_job__check_region(cw_reader *reader, const cw_node *section, void *record);
 
 /** Entries of an open section; `prefix` is "" or "plate.". */
 void cw_job__read_open(cw_reader *reader, const cw_node *section, const char *prefix, cw_job_entry **entries,

@@ -22,6 +22,7 @@ static const char *const system_words[] = { "awg", "metric", "swg", NULL };
 static const char *const machine_words[] = { "lathe-thread", "lathe-feed", "rotary-winder", "manual-lathe", "hand",
                                              NULL };
 static const char *const code_words[] = { "g33-k", "g32-f", "g33-f", "g95", "g99", "rotary-a", "none", NULL };
+static const char *const direction_words[] = { "in", "out", NULL };
 static const char *const machine_unit_words[] = { "mm", "inch", NULL };
 static const char *const load_words[] = { "hang", "slide", "tilt", "drill", NULL };
 static const char *const face_words[] = { "as-computed", "machined", "painted", "rusty", NULL };
@@ -34,6 +35,8 @@ static const char *const test_words[] = { "winding-resistance", "coils-match", "
                                           "insulation-resistance", "turn-insulation", "high-potential", "heat-run",
                                           "pull", "release", NULL };
 static const char *const comment_words[] = { "brackets", "semicolon", NULL };
+static const char *const making_words[] = { "filament", "powder", "resin", "turned", "milled", NULL };
+static const char *const finish_words[] = { "start-flange", "far-flange", "both", NULL };
 
 const char *const cw_job__reading_words[] = {
     "coil-resistance", "sample-resistance", "wire-mass", "sample-mass", "overall-diameter", "bare-diameter", "turns",
@@ -231,15 +234,20 @@ static const cw_row stock_rows[] = {
       .ask = CW_MENTION, .metric = "21.00", .about = "of the whole spool, in the shop's own money" },
 };
 
+#define FORMER_LENGTH(name, member, least) \
+    name, &cw_job__quantity_form, IN(cw_job_former, member), .kind = CW_LENGTH, .range = least
+
 static const cw_row former_rows[] = {
     { "material", &cw_job__line_form, IN(cw_job_former, material), .ask = CW_MENTION, .metric = "pa12",
       .about = "what the former is made of" },
-    { "wall", &cw_job__quantity_form, IN(cw_job_former, wall_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
-      .ask = CW_MENTION, .metric = "1.5 mm", .inch = "1/16 in", .about = "of the tube" },
-    { "flange", &cw_job__quantity_form, IN(cw_job_former, flange_m), .kind = CW_LENGTH, .range = CW_POSITIVE,
-      .ask = CW_MENTION, .metric = "2 mm", .inch = "0.08 in", .about = "thickness of a flange" },
-    { "clearance", &cw_job__quantity_form, IN(cw_job_former, clearance_m), .kind = CW_LENGTH, .range = CW_NOT_NEGATIVE,
-      .ask = CW_MENTION, .metric = "0.3 mm", .inch = "0.012 in", .about = "between former and core" },
+    { "process", &cw_job__word_form, IN(cw_job_former, plan.making), .words = making_words, .fallback = -1,
+      .ask = CW_MENTION, .metric = "powder", .about = "how: filament, powder or resin printed, turned or milled" },
+    { FORMER_LENGTH("wall", plan.wall_m, CW_POSITIVE), .ask = CW_MENTION, .metric = "1.5 mm", .inch = "1/16 in",
+      .about = "of the tube" },
+    { FORMER_LENGTH("flange", plan.flange_m, CW_POSITIVE), .ask = CW_MENTION, .metric = "2 mm", .inch = "0.08 in",
+      .about = "thickness of a flange" },
+    { FORMER_LENGTH("clearance", plan.clearance_m, CW_NOT_NEGATIVE), .ask = CW_MENTION, .metric = "0.3 mm",
+      .inch = "0.012 in", .about = "between former and core" },
     { "class", &cw_job__class_form, IN(cw_job_former, class_c), .ask = CW_MENTION, .metric = "155",
       .about = "thermal class of its material" },
     { "sections", &cw_job__whole_form, IN(cw_job_former, sections), .least = 1, .most = CW_COIL_PARTS_MOST,
@@ -248,6 +256,51 @@ static const cw_row former_rows[] = {
       .ask = CW_MENTION, .metric = "1 mm", .inch = "0.04 in", .about = "thickness between two sections" },
     { "leads", &cw_job__line_form, IN(cw_job_former, leads), .ask = CW_MENTION, .metric = "both at the start flange",
       .about = "where they come out" },
+    { FORMER_LENGTH("wrap", plan.wrap_m, CW_NOT_NEGATIVE), .metric = "0.2 mm", .inch = "8 thou",
+      .about = "insulation on the tube, under the first layer" },
+    { FORMER_LENGTH("side_wrap", plan.side_wrap_m, CW_NOT_NEGATIVE), .metric = "0.2 mm", .inch = "8 thou",
+      .about = "insulation on the inside of a flange" },
+    { FORMER_LENGTH("rim", plan.rim_m, CW_NOT_NEGATIVE), .metric = "0.5 mm", .inch = "0.02 in",
+      .about = "by which the flanges stand above the window's depth" },
+    { FORMER_LENGTH("fillet", plan.fillet_m, CW_NOT_NEGATIVE), .metric = "0.15 mm", .inch = "6 thou",
+      .about = "in the corner of tube and flange" },
+    { FORMER_LENGTH("bore_corner", plan.bore_corner_m, CW_NOT_NEGATIVE), .metric = "1 mm", .inch = "0.04 in",
+      .about = "corner radius of a rectangular bore" },
+    { FORMER_LENGTH("core_corner", plan.core_corner_m, CW_NOT_NEGATIVE), .metric = "1 mm", .inch = "0.04 in",
+      .about = "by which the edges of a rectangular core are rounded" },
+    { FORMER_LENGTH("slot", plan.slot_m, CW_NOT_NEGATIVE), .metric = "3 mm", .inch = "1/8 in",
+      .about = "width of the lead slots; 0 mm for none" },
+    { "finish", &cw_job__word_form, IN(cw_job_former, plan.finish), .words = finish_words, .fallback = -1,
+      .metric = "start-flange", .about = "flange that the finish leaves by: start-flange, far-flange or both" },
+    { "pins", &cw_job__whole_form, IN(cw_job_former, plan.pins), .most = 4, .metric = "2",
+      .about = "holes for anchor pins: 0, 2 or 4" },
+    { FORMER_LENGTH("pin", plan.pin_m, CW_POSITIVE), .metric = "1 mm", .inch = "0.04 in", .about = "their diameter" },
+    { "tapes", &cw_job__whole_form, IN(cw_job_former, plan.tapes), .most = 4, .metric = "2",
+      .about = "recesses for the tape that ties the winding: 0, 2 or 4" },
+    { FORMER_LENGTH("tape_width", plan.tape_m, CW_POSITIVE), .metric = "10 mm", .inch = "3/8 in",
+      .about = "of such a recess" },
+    { FORMER_LENGTH("tape_depth", plan.tape_depth_m, CW_POSITIVE), .metric = "0.3 mm", .inch = "12 thou",
+      .about = "of such a recess" },
+    { "split", &cw_job__flag_form, IN(cw_job_former, plan.split), .metric = "yes",
+      .about = "in two halves, for a core that does not open" },
+    { FORMER_LENGTH("split_gap", plan.split_gap_m, CW_NOT_NEGATIVE), .metric = "0.1 mm", .inch = "4 thou",
+      .about = "between the halves" },
+    { "shrink", &cw_job__quantity_form, IN(cw_job_former, plan.shrink), .kind = CW_RATIO, .range = CW_NOT_NEGATIVE,
+      .metric = "0.4 %", .about = "of the print, as measured on one" },
+    { FORMER_LENGTH("hole_growth", plan.hole_growth_m, CW_NOT_NEGATIVE), .metric = "0.2 mm", .inch = "8 thou",
+      .about = "by which the print's holes come out small" },
+    { FORMER_LENGTH("arbor_shank", arbor.shank_m, CW_POSITIVE), .metric = "20 mm", .inch = "3/4 in",
+      .about = "diameter of the arbor in the chuck" },
+    { FORMER_LENGTH("arbor_shank_length", arbor.shank_length_m, CW_POSITIVE), .metric = "50 mm", .inch = "2 in",
+      .about = "of the arbor in the chuck" },
+    { FORMER_LENGTH("arbor_cheek", arbor.cheek_m, CW_POSITIVE), .metric = "8 mm", .inch = "5/16 in",
+      .about = "thickness of the cheeks that keep the flanges from spreading" },
+    { FORMER_LENGTH("arbor_fit", arbor.fit_m, CW_NOT_NEGATIVE), .metric = "0.05 mm", .inch = "2 thou",
+      .about = "between plug and bore" },
+    { FORMER_LENGTH("arbor_pinch", arbor.pinch_m, CW_NOT_NEGATIVE), .metric = "0.3 mm", .inch = "12 thou",
+      .about = "by which the plug is shorter than the former" },
+    { FORMER_LENGTH("arbor_screw", arbor.screw_m, CW_POSITIVE), .metric = "8 mm",
+      .about = "metric thread of the clamp screw" },
 };
 
 static const cw_row insulation_rows[] = {
@@ -332,6 +385,25 @@ static const cw_row machine_rows[] = {
 static const cw_row magnet_rows[] = {
     { "shape", &cw_job__line_form, 0, .doubt = CW_NOWHERE, .required = true, .ask = CW_PRESET, .metric = "pot",
       .about = "pot, plunger, u, e or section" },
+};
+
+static const cw_row section_rows[] = {
+    { "region", &cw_job__line_form, IN(cw_job_region, name), .required = true, .metric = "base",
+      .about = "its name, for messages and results" },
+    { "material", &cw_job__line_form, IN(cw_job_region, material), .metric = "low-carbon-steel",
+      .about = "an iron by its name, coil or air" },
+    { "outline", &cw_job__outline_form, offsetof(cw_job_region, outline),
+      .doubt = offsetof(cw_job_region, outline_count), .required = true,
+      .metric = "\"0 0, 20 0, through 27 7, 20 14, 0 14 mm\"", .inch = "\"0 0, 0.8 0, 0.8 0.5, 0 0.5 in\"",
+      .about = "its corners: from the axis, up; through: a place on an arc" },
+    { "turns", &cw_job__quantity_form, IN(cw_job_region, turns), .kind = CW_COUNT, .range = CW_POSITIVE,
+      .metric = "1850", .about = "of a coil; without it as wound" },
+    { "direction", &cw_job__flag_word_form, IN(cw_job_region, out), .words = direction_words, .metric = "in",
+      .about = "of a coil's current, into the page or out of it" },
+    { "coil", &cw_job__whole_form, IN(cw_job_region, coil), .fallback = 1, .least = 1, .most = 8, .metric = "1",
+      .about = "which of the circuit's coils" },
+    { "moves", &cw_job__flag_form, IN(cw_job_region, moves), .metric = "yes",
+      .about = "iron whose pull is asked; it stands higher by the gap" },
 };
 
 static const cw_row potting_rows[] = {
@@ -433,6 +505,18 @@ static const cw_row proof_rows[] = {
       .about = "it flashed over or tripped" },
 };
 
+static const cw_row heat_run_rows[] = {
+    { "time", &cw_job__quantity_form, IN(cw_job_heat_reading, time_s), .kind = CW_TIME, .range = CW_NOT_NEGATIVE,
+      .required = true, .ask = CW_MENTION, .metric = "0 min", .about = "since it was switched on, cold; then every few minutes" },
+    { "resistance", &cw_job__quantity_form, IN_WITH_DOUBT(cw_job_heat_reading, resistance_ohm, doubt_ohm),
+      .kind = CW_RESISTANCE, .range = CW_POSITIVE, .required = true, .ask = CW_MENTION, .metric = "85.0 ohm",
+      .about = "of one coil: voltage over current while it is on" },
+    { "ambient", &cw_job__quantity_form, IN(cw_job_heat_reading, ambient_c), .kind = CW_TEMPERATURE, .required = true,
+      .ask = CW_MENTION, .metric = "22 °C", .inch = "72 °F", .about = "of the room then" },
+    { "voltage", &cw_job__quantity_form, IN(cw_job_heat_reading, voltage_v), .kind = CW_VOLTAGE, .range = CW_POSITIVE,
+      .metric = "96 V", .about = "across the coil, where it is not the supply's; given once it holds for all" },
+};
+
 /* ---- sections -------------------------------------------------------------------------------------------------- */
 
 #define ROWS(section) section##_rows, COUNT_OF(section##_rows)
@@ -464,6 +548,9 @@ const cw_section cw_job__sections[] = {
     { "magnet", ROWS(magnet), offsetof(cw_job, magnet), offsetof(cw_job, magnet_given),
       offsetof(cw_job, magnet_count), sizeof(cw_job_entry), offsetof(cw_job_entry, at), .open = true,
       .check = cw_job__check_magnet, .about = "The iron around the coil." },
+    { "section", ROWS(section), offsetof(cw_job, section), CW_NOWHERE, offsetof(cw_job, section_count),
+      sizeof(cw_job_region), offsetof(cw_job_region, at), .check = cw_job__check_region,
+      .about = "The regions of a magnet of the shape section; later ones cover earlier ones." },
     { "potting", ROWS(potting), offsetof(cw_job, potting), offsetof(cw_job, potting.given), NO_LIST,
       .about = "What fills the gaps." },
     { "load", ROWS(load), offsetof(cw_job, load.what), offsetof(cw_job, load.given), NO_LIST,
@@ -472,5 +559,8 @@ const cw_section cw_job__sections[] = {
       .about = "By which rules the finished coil is proved." },
     { "proof", ROWS(proof), offsetof(cw_job, proof), CW_NOWHERE, offsetof(cw_job, proof_count), sizeof(cw_job_test),
       offsetof(cw_job_test, at), .about = "Acceptance tests, as taken on the finished coil." },
+    { "heat_run", ROWS(heat_run), offsetof(cw_job, heat_run), CW_NOWHERE, offsetof(cw_job, heat_run_count),
+      sizeof(cw_job_heat_reading), offsetof(cw_job_heat_reading, at),
+      .about = "One heat run in its final place: `heat` learns from it how well this coil conducts and is cooled." },
 };
 const int cw_job__section_count = COUNT_OF(cw_job__sections);

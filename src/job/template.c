@@ -238,6 +238,8 @@ cw_status cw_job_template(const char *kind, cw_unit_system units, cw_text *text,
 
         if (is(section->key, "readings"))
             write_readings(&p, section);
+        else if (is(section->key, "section"))
+            continue; /* the regions of a magnet that no template draws */
         else if (section->open && !is(kind, "bobbin"))
             write_magnet(&p, section);
         else if (!section->open)

@@ -129,6 +129,7 @@ cw_status cw_mesh_from_triangles(const double (*vertex)[2], size_t vertex_count,
         memcpy((*mesh)->outside, outside, sizeof (*mesh)->outside);
         number_middles(sides, 3 * triangle_count, vertex_count, *mesh);
         mark_sides(*mesh);
+        (*mesh)->ranked = true;
         status = rank(*mesh, error);
         if (status == CW_OK)
             status = cw_mesh_check(*mesh, error);

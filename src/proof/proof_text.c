@@ -49,7 +49,7 @@ static const char *number(const cw_proof_test *test, cw_unit_system units, doubl
     return buffer;
 }
 
-static void write_range(const cw_proof_test *test, cw_unit_system units, double low, double high, cw_text *text)
+void cw_proof_range(const cw_proof_test *test, cw_unit_system units, double low, double high, cw_text *text)
 {
     char a[48], b[48];
 
@@ -67,13 +67,20 @@ static void write_range(const cw_proof_test *test, cw_unit_system units, double 
         cw_text_add(text, "no limit");
 }
 
+void cw_proof_value(const cw_proof_test *test, cw_unit_system units, double value, cw_text *text)
+{
+    char buffer[48];
+
+    cw_text_add(text, number(test, units, value, buffer, sizeof buffer));
+}
+
 static void write_limits(const cw_proof_test *test, cw_unit_system units, cw_text *text)
 {
     for (size_t i = 0; i < test->limit_count; i++) {
         const cw_proof_limit *limit = &test->limits[i];
         cw_text line = { 0 };
 
-        write_range(test, units, limit->low, limit->high, &line);
+        cw_proof_range(test, units, limit->low, limit->high, &line);
         if (!isnan(test->reference_c) && !limit->as_read)
             cw_text_print(&line, " at %g °C", test->reference_c);
         cw_text_print(&line, ": %s (%s%s)", limit->basis,
@@ -101,7 +108,7 @@ static void write_reading(const cw_proof_test *test, cw_unit_system units, cw_te
     }
     if (!isnan(test->limit_at_reading_low) || !isnan(test->limit_at_reading_high)) {
         cw_text_add(text, "; the meter should show ");
-        write_range(test, units, test->limit_at_reading_low, test->limit_at_reading_high, text);
+        cw_proof_range(test, units, test->limit_at_reading_low, test->limit_at_reading_high, text);
     }
     cw_text_add(text, "\n");
 }

@@ -32,14 +32,14 @@ void cw_sheet__checks(cw_sheet__setter *s)
 {
     const double m = s->measure;
     const cw_column columns[CHECK_COLUMNS] = {
-        { "check", CW_COLUMN_STRONG, 0.17 * m }, { "how, and on what the limit rests", CW_COLUMN_SMALL, 0.39 * m },
-        { "limit", CW_COLUMN_TEXT, 0.17 * m },   { "reading, and with what", CW_COLUMN_WRITE, 0.20 * m },
+        { "test", CW_COLUMN_STRONG, 0.13 * m }, { "how, and on what the limit rests", CW_COLUMN_SMALL, 0.46 * m },
+        { "limit", CW_COLUMN_TEXT, 0.17 * m },  { "reading, and with what", CW_COLUMN_WRITE, 0.17 * m },
         { "good", CW_COLUMN_TICK, 0.07 * m },
     };
-    size_t count = s->content->check_count;
-    const cw_sheet_check *checks = s->content->checks != NULL ? s->content->checks : cw_sheet_usual_checks(&count);
+    size_t count;
+    const cw_sheet_check *checks = cw_sheet__checks_of(s->content, &count);
     const char **cells = cw_allocate(CHECK_COLUMNS * count, sizeof *cells);
-    const cw_table table = { columns, CHECK_COLUMNS, cells, count, CHECK_ROW_MM, 9.5 };
+    const cw_table table = { columns, CHECK_COLUMNS, cells, count, CHECK_ROW_MM, 9 };
 
     if (cells == NULL) {
         s->no_memory = true;
@@ -49,11 +49,13 @@ void cw_sheet__checks(cw_sheet__setter *s)
         cells[CHECK_COLUMNS * i] = checks[i].what;
         cells[CHECK_COLUMNS * i + 1] = checks[i].how;
         cells[CHECK_COLUMNS * i + 2] = checks[i].limit;
-        cells[CHECK_COLUMNS * i + 4] = "tick";
+        cells[CHECK_COLUMNS * i + 3] = checks[i].reading;
+        cells[CHECK_COLUMNS * i + 4] = checks[i].verdict != NULL ? checks[i].verdict : "tick";
     }
     cw_sheet__need(s, 70); /* caution and the first checks together */
-    cw_sheet__cautions(s, CW_BEFORE_TESTING, "Before you test");
-    cw_sheet__heading(s, "Checks to make, in this order", 4 * CHECK_ROW_MM);
+    cw_sheet__cautions(s, CW_BEFORE_TESTING);
+    cw_sheet__heading(s, "Tests to make, in this order", 4 * CHECK_ROW_MM);
+    cw_sheet__begin(s, CW_SHEET_TESTS);
     cw_sheet__table(s, &table);
     signatures(s);
     cw_free(cells);

@@ -113,6 +113,7 @@ void cw_sheet__order(cw_sheet__setter *s)
         cw_canvas_write(s->canvas, (cw_type){ 12.5, CW_BOLD, CW_BLACK, CW_ALIGN_LEFT }, right,
                         s->y - SHEET_HEADING_MM + 4.6, "Why this wire");
     }
+    cw_sheet__begin(s, CW_SHEET_ANSWER);
     cw_sheet__lines(s->canvas, s->left, s->y, width, c->order, c->order_count);
     draw_reasons(s, right, s->y, width);
     s->y += fmax(left_high, right_high) + SHEET_GAP_MM;

@@ -32,6 +32,70 @@ void cw_sheet__masthead(cw_sheet__setter *s)
     s->y += 3;
 }
 
+/* ---- verdict ---------------------------------------------------------------------------------------------------- */
+
+#define BAND_MM 9.0
+
+/* The word on black, red where the coil failed; beside it how many tests say so. */
+void cw_sheet__verdict(cw_sheet__setter *s)
+{
+    static const char *const words[] = { "", "NOT PROVEN YET", "PROVEN", "FAILED" };
+    const cw_sheet_verdict verdict = s->content->verdict;
+    const cw_type word = { 12, CW_BOLD, verdict == CW_SHEET_OPEN ? CW_BLACK : CW_WHITE, CW_ALIGN_CENTRE };
+    const cw_ink fill = verdict == CW_SHEET_FAIL ? CW_RED : verdict == CW_SHEET_PASS ? CW_BLACK : CW_WHITE;
+    const cw_box band = { s->left, s->y, s->measure, BAND_MM }, tab = { s->left, s->y, 44, BAND_MM };
+
+    if (verdict == CW_SHEET_NO_VERDICT)
+        return;
+    cw_canvas_rectangle(s->canvas, (cw_pen){ CW_BLACK, 0.5, CW_SOLID }, CW_NO_INK, band, 0);
+    cw_canvas_rectangle(s->canvas, (cw_pen){ CW_BLACK, 0.5, CW_SOLID }, fill, tab, 0);
+    cw_canvas_write(s->canvas, word, tab.x + tab.width / 2, tab.y + 6, words[verdict]);
+    if (s->content->verdict_text != NULL)
+        cw_canvas_write_within(s->canvas, (cw_type){ 10.5, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT }, tab.x + tab.width + 3,
+                               tab.y + 6, s->measure - tab.width - 6, s->content->verdict_text);
+    s->y += BAND_MM + 3;
+}
+
+/* ---- at a glance, contents --------------------------------------------------------------------------------------- */
+
+void cw_sheet__glance(cw_sheet__setter *s)
+{
+    if (s->content->glance_count == 0)
+        return;
+    cw_sheet__two_columns(s, "At a glance", s->content->glance, s->content->glance_count);
+    s->y += SHEET_GAP_MM;
+}
+
+/* One entry of the contents, its page at the right of the column. */
+static void contents_line(cw_sheet__setter *s, double x, double y, double width, cw_sheet_part part)
+{
+    char page[16];
+
+    snprintf(page, sizeof page, "%d", s->part_page[part]);
+    cw_canvas_write(s->canvas, (cw_type){ 9.5, CW_REGULAR, CW_BLACK, CW_ALIGN_LEFT }, x, y + 3.6,
+                    cw_sheet__part_title(part));
+    cw_canvas_write(s->canvas, (cw_type){ 9.5, CW_SEMIBOLD, CW_BLACK, CW_ALIGN_RIGHT }, x + width, y + 3.6, page);
+    cw_canvas_line(s->canvas, (cw_pen){ CW_RULE, 0.18, CW_SOLID }, x, y + 5, x + width, y + 5);
+}
+
+/* The pages are those that the first pass found. */
+void cw_sheet__contents(cw_sheet__setter *s)
+{
+    const double row = 5.6, width = (s->measure - SHEET_GUTTER_MM) / 2;
+    cw_sheet_part parts[CW_SHEET_PART_COUNT];
+    size_t count = 0, half;
+
+    for (int part = CW_SHEET_COVER + 1; part < CW_SHEET_PART_COUNT; part++)
+        if (cw_sheet__has(s->content, (cw_sheet_part)part))
+            parts[count++] = (cw_sheet_part)part;
+    half = (count + 1) / 2;
+    cw_sheet__heading(s, "What stands on which page", row * (double)half);
+    for (size_t i = 0; i < count; i++)
+        contents_line(s, s->left + (i < half ? 0 : width + SHEET_GUTTER_MM), s->y + row * (double)(i % half), width,
+                      parts[i]);
+    s->y += row * (double)half + SHEET_GAP_MM;
+}
+
 /* ---- what to wind ---------------------------------------------------------------------------------------------- */
 
 #define PAD_MM 5.0
@@ -45,7 +109,7 @@ static void big_figure(cw_canvas *canvas, double x, double y, const char *label,
     cw_canvas_write(canvas, (cw_type){ 19, CW_BOLD, CW_BLACK, CW_ALIGN_LEFT }, x, y + 10.4, value);
 }
 
-static const char *strands_text(int in_hand)
+const char *cw_sheet__strands(int in_hand)
 {
     static const char *const texts[] = { "one strand", "TWO strands side by side", "THREE strands side by side",
                                          "FOUR strands side by side" };
@@ -71,7 +135,7 @@ static double draw_wire(cw_sheet__setter *s, double x, double y, double width)
     if (c->winding != NULL)
         down += cw_canvas_paragraph(s->canvas, (cw_type){ 11, c->winding->plan.in_hand > 1 ? CW_BOLD : CW_REGULAR,
                                                           CW_BLACK, CW_ALIGN_LEFT },
-                                    x, y + down, width, strands_text(c->winding->plan.in_hand));
+                                    x, y + down, width, cw_sheet__strands(c->winding->plan.in_hand));
     return down;
 }
 
@@ -138,7 +202,7 @@ static void draw_panel(cw_sheet__setter *s, double height)
                     "WIND THIS");
 }
 
-static void misfit_text(const cw_sheet_content *c, char *buffer, size_t size)
+void cw_sheet__misfit(const cw_sheet_content *c, char *buffer, size_t size)
 {
     const bool inches = c->units == CW_INCH_UNITS;
     char depth[48];
@@ -183,7 +247,7 @@ void cw_sheet__wind_this(cw_sheet__setter *s)
                    top + upper - 1);
     draw_numbers(s, inner + split + 2, s->y + 5, width - split - 2);
     if (misfit) {
-        misfit_text(c, text, sizeof text);
+        cw_sheet__misfit(c, text, sizeof text);
         cw_canvas_write_within(s->canvas, (cw_type){ 12, CW_BOLD, CW_RED, CW_ALIGN_LEFT }, inner, top + upper + 4.4,
                                width, text);
         upper += 7.5;

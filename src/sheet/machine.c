@@ -5,7 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 
-#define SECTION_MOST_MM 84.0
+#define SECTION_MOST 0.27     /* of the type area's height: with cautions and program there is room for the table then */
 #define EXPLAIN_MM 16.0       /* explanation and heading of the layer table */
 #define LEAST_ROWS 5          /* fewer are not worth beginning at the foot of a page */
 
@@ -13,48 +13,34 @@ void cw_sheet__section(cw_sheet__setter *s)
 {
     const cw_section_figure figure = { s->content->winding, s->content->units };
 
-    double height = fmin(SECTION_MOST_MM, cw_section_height(&figure, s->measure));
+    const double most = SECTION_MOST * (s->bottom - SHEET_MARGIN_MM);
+    const double height = fmin(most, cw_section_height(&figure, s->measure));
 
     cw_sheet__heading(s, "The winding in section", height);
+    cw_sheet__begin(s, CW_SHEET_WINDING);
     cw_section_draw(s->canvas, (cw_box){ s->left, s->y, s->measure, height }, &figure);
     s->y += height + SHEET_GAP_MM;
 }
 
-static void draw_program(cw_sheet__setter *s)
+void cw_sheet__program(cw_sheet__setter *s)
 {
-    const cw_sheet_content *c = s->content;
-    size_t half = (c->program_count + 1) / 2;
-    double width = (s->measure - SHEET_GUTTER_MM) / 2, left, right;
-    bool muted = cw_canvas_is_muted(s->canvas);
-
-    if (c->program_count == 0)
+    if (s->content->program_count == 0)
         return;
-    cw_canvas_mute(s->canvas, true);
-    left = cw_sheet__lines(s->canvas, 0, 0, width, c->program, half);
-    right = cw_sheet__lines(s->canvas, 0, 0, width, c->program + half, c->program_count - half);
-    cw_canvas_mute(s->canvas, muted);
-    cw_sheet__heading(s, "The winding program", fmax(left, right));
-    cw_sheet__lines(s->canvas, s->left, s->y, width, c->program, half);
-    cw_sheet__lines(s->canvas, s->left + width + SHEET_GUTTER_MM, s->y, width, c->program + half,
-                    c->program_count - half);
-    s->y += fmax(left, right) + SHEET_GAP_MM;
+    cw_sheet__two_columns(s, "The winding program", s->content->program, s->content->program_count);
+    cw_sheet__begin(s, CW_SHEET_PROGRAM);
+    s->y += SHEET_GAP_MM;
 }
 
 /* ---- layers ---------------------------------------------------------------------------------------------------- */
 
-enum { TEXT_BYTES = 24, TEXTS = 7, MOST_COLUMNS = 9, TICK = -1, THEN = -2 };
-
-/* What is printed of a layer; kept until the sheet is set. */
-typedef struct layer_texts {
-    char texts[TEXTS][TEXT_BYTES];
-} layer_texts;
+enum { MOST_COLUMNS = 9, TICK = -1, THEN = -2 };
 
 /* One of the shapes that the table may take: so many tables side by side, read down one after the other. */
 typedef struct layer_shape {
     size_t across;
     double row_mm;
     size_t column_count;
-    int what[MOST_COLUMNS];   /* index of layer_texts.texts, or TICK, or THEN */
+    int what[MOST_COLUMNS];   /* index of cw_sheet__layer_texts.texts, or TICK, or THEN */
     cw_column columns[MOST_COLUMNS]; /* width_mm: share of one table's width until the measure is known */
 } layer_shape;
 
@@ -77,22 +63,22 @@ static const layer_shape slim = { /* only where nothing happens between layers *
       { "turns", CW_COLUMN_RIGHT, 0.20 }, { "counter", CW_COLUMN_RIGHT_STRONG, 0.27 } }
 };
 
-static void fill_texts(const cw_sheet_content *c, size_t index, layer_texts *to)
+void cw_sheet__layer_texts_of(const cw_sheet_content *c, size_t index, cw_sheet__layer_texts *to)
 {
     const cw_layer *layer = &c->winding->layers[index];
     const char *unit = c->units == CW_INCH_UNITS ? "in" : "mm";
     int decimals = c->units == CW_INCH_UNITS ? 3 : 2;
 
-    snprintf(to->texts[0], TEXT_BYTES, "%zu", index + 1);
-    snprintf(to->texts[1], TEXT_BYTES, "%s", layer->direction < 0 ? "-" : "+");
-    snprintf(to->texts[2], TEXT_BYTES, "%ld", layer->turns);
-    snprintf(to->texts[3], TEXT_BYTES, "%ld", c->counter != NULL ? c->counter[index] : layer->turns_total);
-    cw_quantity_format_in(CW_LENGTH, layer->start_m, unit, decimals, to->texts[4], TEXT_BYTES);
-    cw_quantity_format_in(CW_LENGTH, layer->end_m, unit, decimals, to->texts[5], TEXT_BYTES);
-    cw_quantity_format_in(CW_LENGTH, layer->diameter_m, unit, decimals, to->texts[6], TEXT_BYTES);
+    snprintf(to->texts[0], SHEET_LAYER_BYTES, "%zu", index + 1);
+    snprintf(to->texts[1], SHEET_LAYER_BYTES, "%s", layer->direction < 0 ? "-" : "+");
+    snprintf(to->texts[2], SHEET_LAYER_BYTES, "%ld", layer->turns);
+    snprintf(to->texts[3], SHEET_LAYER_BYTES, "%ld", c->counter != NULL ? c->counter[index] : layer->turns_total);
+    cw_quantity_format_in(CW_LENGTH, layer->start_m, unit, decimals, to->texts[4], SHEET_LAYER_BYTES);
+    cw_quantity_format_in(CW_LENGTH, layer->end_m, unit, decimals, to->texts[5], SHEET_LAYER_BYTES);
+    cw_quantity_format_in(CW_LENGTH, layer->diameter_m, unit, decimals, to->texts[6], SHEET_LAYER_BYTES);
 }
 
-static const char *then_text(const cw_winding *w, size_t index)
+const char *cw_sheet__then(const cw_winding *w, size_t index)
 {
     if (index + 1 == w->layer_count)
         return "finish lead";
@@ -104,7 +90,7 @@ static const char *then_text(const cw_winding *w, size_t index)
 }
 
 /* Pointers to the texts in the order of the shape's columns; NULL without memory. */
-static const char **make_cells(const cw_winding *w, const layer_texts *texts, const layer_shape *shape)
+static const char **make_cells(const cw_winding *w, const cw_sheet__layer_texts *texts, const layer_shape *shape)
 {
     size_t columns = shape->column_count;
     const char **cells = cw_allocate(w->layer_count * columns, sizeof *cells);
@@ -113,7 +99,7 @@ static const char **make_cells(const cw_winding *w, const layer_texts *texts, co
         for (size_t j = 0; j < columns; j++) {
             int what = shape->what[j];
 
-            cells[i * columns + j] = what == TICK ? "tick" : what == THEN ? then_text(w, i) : texts[i].texts[what];
+            cells[i * columns + j] = what == TICK ? "tick" : what == THEN ? cw_sheet__then(w, i) : texts[i].texts[what];
         }
     }
     return cells;
@@ -136,7 +122,7 @@ static const layer_shape *choose_shape(const cw_sheet__setter *s)
         return &wide;
     if (sheets || s->y + shape_height(&narrow, w->layer_count) <= s->bottom)
         return &narrow;
-    return w->layer_count > 30 ? &slim : &narrow;
+    return w->layer_count > 30 || s->y + shape_height(&slim, w->layer_count) <= s->bottom ? &slim : &narrow;
 }
 
 /* Tables side by side, the left one first, on as many pages as they take. */
@@ -184,17 +170,16 @@ static void explain_layers(cw_sheet__setter *s)
 void cw_sheet__layers(cw_sheet__setter *s)
 {
     const cw_winding *w = s->content->winding;
-    layer_texts *texts = cw_allocate(w->layer_count, sizeof *texts);
+    cw_sheet__layer_texts *texts = cw_allocate(w->layer_count, sizeof *texts);
     const layer_shape *shape;
     const char **cells;
 
-    draw_program(s);
     shape = choose_shape(s);
     cells = texts != NULL ? make_cells(w, texts, shape) : NULL;
     s->no_memory = s->no_memory || cells == NULL;
     if (cells != NULL) {
         for (size_t i = 0; i < w->layer_count; i++)
-            fill_texts(s->content, i, &texts[i]);
+            cw_sheet__layer_texts_of(s->content, i, &texts[i]);
         cw_sheet__heading(s, "Layer by layer", EXPLAIN_MM + shape->row_mm * fmin((double)w->layer_count, LEAST_ROWS));
         explain_layers(s);
         set_layers(s, shape, cells);

@@ -61,6 +61,27 @@ double cw_sheet__lines(cw_canvas *canvas, double x, double y, double width_mm, c
     return down;
 }
 
+void cw_sheet__two_columns(cw_sheet__setter *s, const char *heading, const cw_sheet_line *lines, size_t count)
+{
+    const size_t half = (count + 1) / 2;
+    const double width = (s->measure - SHEET_GUTTER_MM) / 2, right = s->left + width + SHEET_GUTTER_MM;
+    const bool muted = cw_canvas_is_muted(s->canvas);
+    double height, other;
+
+    cw_canvas_mute(s->canvas, true);
+    height = cw_sheet__lines(s->canvas, 0, 0, width, lines, half);
+    other = cw_sheet__lines(s->canvas, 0, 0, width, lines + half, count - half);
+    cw_canvas_mute(s->canvas, muted);
+    height = height > other ? height : other;
+    if (heading != NULL)
+        cw_sheet__heading(s, heading, height);
+    else
+        cw_sheet__need(s, height);
+    cw_sheet__lines(s->canvas, s->left, s->y, width, lines, half);
+    cw_sheet__lines(s->canvas, right, s->y, width, lines + half, count - half);
+    s->y += height;
+}
+
 void cw_sheet__table(cw_sheet__setter *s, const cw_table *table)
 {
     size_t row = 0;
@@ -97,46 +118,111 @@ static double caution_height(const cw_sheet__setter *s, const char *heading, con
     return height;
 }
 
-void cw_sheet__cautions(cw_sheet__setter *s, cw_sheet_place place, const char *heading)
+void cw_sheet__cautions(cw_sheet__setter *s, cw_sheet_place place)
 {
-    size_t count = s->content->caution_count, used = 0;
-    const cw_sheet_caution *all = s->content->cautions != NULL ? s->content->cautions : cw_sheet_usual_cautions(&count);
-    const char **texts = cw_allocate(count, sizeof *texts);
+    const char *heading = cw_sheet__place_heading(place), *texts[SHEET_CAUTIONS_MOST];
+    const size_t count = cw_sheet__caution_texts(s->content, place, texts);
 
-    if (texts == NULL) {
-        s->no_memory = true;
+    if (count == 0)
         return;
+    cw_sheet__need(s, caution_height(s, heading, texts, count));
+    s->y += cw_canvas_caution(s->canvas, s->left, s->y, s->measure, heading, texts, count) + SHEET_GAP_MM;
+}
+
+void cw_sheet__begin(cw_sheet__setter *s, cw_sheet_part part)
+{
+    if (s->part_page[part] == 0)
+        s->part_page[part] = s->page;
+}
+
+/* A part that fills a page of its own begins there, unless it finds half a page. */
+static void turn_over(cw_sheet__setter *s, double share)
+{
+    const double used = s->y - SHEET_MARGIN_MM;
+
+    if (used > share * (s->bottom - SHEET_MARGIN_MM))
+        cw_sheet__page(s);
+}
+
+static void set_front(cw_sheet__setter *s)
+{
+    const cw_sheet_content *c = s->content;
+
+    cw_sheet__masthead(s);
+    if (cw_sheet__has(c, CW_SHEET_COVER)) {
+        cw_sheet__begin(s, CW_SHEET_COVER);
+        cw_sheet__verdict(s);
+        cw_sheet__wind_this(s);
+        cw_sheet__glance(s);
+        if (cw_sheet__is_grown(c)) {
+            cw_sheet__contents(s);
+            cw_sheet__page(s);
+        }
     }
-    for (size_t i = 0; i < count; i++)
-        if (all[i].place == place && all[i].text != NULL)
-            texts[used++] = all[i].text;
-    if (used > 0) {
-        cw_sheet__need(s, caution_height(s, heading, texts, used));
-        s->y += cw_canvas_caution(s->canvas, s->left, s->y, s->measure, heading, texts, used) + SHEET_GAP_MM;
+    if (cw_sheet__has(c, CW_SHEET_EVIDENCE)) {
+        cw_sheet__begin(s, CW_SHEET_EVIDENCE);
+        cw_sheet__came_in(s);
+        cw_sheet__what_it_was(s);
     }
-    cw_free(texts);
+    if (cw_sheet__has(c, CW_SHEET_ANSWER))
+        cw_sheet__order(s);
+}
+
+/* Former, winding, program: what goes to the machine. */
+static void set_machine(cw_sheet__setter *s)
+{
+    const cw_sheet_content *c = s->content;
+    const bool winding = cw_sheet__has(c, CW_SHEET_WINDING), program = cw_sheet__has(c, CW_SHEET_PROGRAM);
+
+    if (cw_sheet__has(c, CW_SHEET_FORMER))
+        turn_over(s, 0.3);
+    cw_sheet__blocks(s, CW_SHEET_FORMER);
+    if (winding && (s->page > 1 ? s->y > s->height_mm / 2 : c->parts == 0 || s->y > s->height_mm / 2))
+        cw_sheet__page(s); /* the machine gets its own page, unless the first ran over */
+    if (winding)
+        cw_sheet__section(s);
+    if (winding || program)
+        cw_sheet__cautions(s, CW_BEFORE_WINDING);
+    if (program)
+        cw_sheet__program(s);
+    if (winding)
+        cw_sheet__layers(s);
+}
+
+static void set_behaviour(cw_sheet__setter *s)
+{
+    static const cw_sheet_part parts[] = { CW_SHEET_MAGNET, CW_SHEET_HEAT, CW_SHEET_SWITCHING };
+
+    for (int i = 0; i < 3; i++) {
+        if (cw_sheet__has(s->content, parts[i]))
+            turn_over(s, 0.45);
+        cw_sheet__blocks(s, parts[i]);
+    }
 }
 
 /* One pass over all parts; leaves the number of pages in s->page. */
 static void set(cw_sheet__setter *s)
 {
+    const cw_sheet_content *c = s->content;
+
     s->page = 0;
     cw_sheet__page(s);
-    cw_sheet__masthead(s);
-    cw_sheet__wind_this(s);
-    cw_sheet__came_in(s);
-    cw_sheet__what_it_was(s);
-    cw_sheet__order(s);
-    if (s->content->winding != NULL) {
-        if (s->page == 1 || s->y > s->height_mm / 2) /* the machine gets its own page, unless page one ran over */
-            cw_sheet__page(s);
-        cw_sheet__section(s);
-        cw_sheet__cautions(s, CW_BEFORE_WINDING, "Before you wind");
-        cw_sheet__layers(s);
+    set_front(s);
+    set_machine(s);
+    set_behaviour(s);
+    if (cw_sheet__has(c, CW_SHEET_TESTS)) {
+        if (cw_sheet__is_grown(c))
+            turn_over(s, 0.45);
+        cw_sheet__checks(s);
     }
-    cw_sheet__checks(s);
-    cw_sheet__cautions(s, CW_BEFORE_USE, "Before it goes back to work");
-    cw_sheet__notes(s);
+    if (cw_sheet__has(c, CW_SHEET_CAUTIONS)) {
+        cw_sheet__cautions(s, CW_BEFORE_USE);
+        cw_sheet__begin(s, CW_SHEET_CAUTIONS);
+    }
+    if (cw_sheet__has(c, CW_SHEET_LABEL))
+        cw_sheet__label(s);
+    if (c->parts == 0)
+        cw_sheet__notes(s);
 }
 
 static cw_status set_twice(cw_canvas *canvas, const cw_sheet_content *content, cw_sheet_paper paper, cw_error *error)
@@ -156,16 +242,23 @@ static cw_status set_twice(cw_canvas *canvas, const cw_sheet_content *content, c
     return s.no_memory ? cw_no_memory(error) : CW_OK;
 }
 
+/* The same for both kinds of file; the canvas checks a date the same way once more. */
+cw_status cw_sheet__check(const cw_sheet_content *content, cw_error *error)
+{
+    if (content->title == NULL || content->title[0] == '\0')
+        return cw_refuse(error, NULL, "a name, as in \"brake coil, left\"", "The sheet has no name to be filed under.");
+    return cw_sheet__label_check(content, error);
+}
+
 cw_status cw_sheet_write(const cw_sheet_content *content, cw_sheet_paper paper, cw_text *out, cw_error *error)
 {
     cw_paper sheet = { .format = CW_PDF, .width_mm = papers[paper].width_mm, .height_mm = papers[paper].height_mm,
                        .title = content->title, .date = content->date };
     cw_canvas *canvas = NULL;
-    cw_status status;
+    cw_status status = cw_sheet__check(content, error);
 
-    if (content->title == NULL || content->title[0] == '\0')
-        return cw_refuse(error, NULL, "a name, as in \"brake coil, left\"", "The sheet has no name to be filed under.");
-    status = cw_canvas_create(&sheet, &canvas, error);
+    if (status == CW_OK)
+        status = cw_canvas_create(&sheet, &canvas, error);
     if (status == CW_OK)
         status = set_twice(canvas, content, paper, error);
     if (status == CW_OK)

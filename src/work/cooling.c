@@ -80,6 +80,8 @@ cw_status cw_work__cooling(cw_work *work, cw_choice_cooling *cooling, cw_error *
 
     if (status == CW_OK && !study.in_iron)
         status = cw_refuse(error, NULL, NULL, "There is no iron to work the heat out in.");
+    if (status == CW_OK && supply->kind == CW_AC)
+        status = cw_refuse(error, NULL, NULL, "On ac the current hangs on the flux.");
     if (status != CW_OK)
         return status;
     study.section.drive.value *= sqrt(share_of(supply));

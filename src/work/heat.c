@@ -120,6 +120,7 @@ static cw_heat_part *add_solid(cw_heat_section *section, const char *name, const
     cw_heat_part *part = add_part(section, name, x, y);
 
     part->conductivity_w_per_mk[0] = part->conductivity_w_per_mk[1] = material->conductivity_w_per_mk.nominal;
+    part->conductivity_spread = sqrt(material->conductivity_w_per_mk.max / material->conductivity_w_per_mk.min);
     part->capacity_j_per_m3k = material->density_kg_m3 * material->specific_heat_j_per_kg_k;
     return part;
 }
@@ -137,8 +138,8 @@ typedef struct coil_side {
 static void add_coil(const cw_job *job, const coil_side *side, const cw_heat_material *former,
                      const cw_winding_material *material, double class_c, cw_heat_section *section)
 {
-    const double wall = job->former.given && job->former.wall_m > 0 ? job->former.wall_m : 0;
-    const double flange = job->former.given && job->former.flange_m > 0 ? job->former.flange_m : 0;
+    const double wall = job->former.given && job->former.plan.wall_m > 0 ? job->former.plan.wall_m : 0;
+    const double flange = job->former.given && job->former.plan.flange_m > 0 ? job->former.plan.flange_m : 0;
     const int across = side->lying ? 1 : 0, along = 1 - across;
     double box[2][2] = { { side->x[0], side->x[1] }, { side->y[0], side->y[1] } };
     cw_heat_part *part;
@@ -169,8 +170,8 @@ static void bare_coil(const cw_job *job, const cw_winding *winding, const cw_hea
                       const cw_winding_material *material, cw_work_heat_study *study)
 {
     const double middle = winding->mean_turn_m / (2 * PI), half = 0.5 * winding->depth_m;
-    const double wall = job->former.given && job->former.wall_m > 0 ? job->former.wall_m : 0;
-    const double flange = job->former.given && job->former.flange_m > 0 ? job->former.flange_m : 0;
+    const double wall = job->former.given && job->former.plan.wall_m > 0 ? job->former.plan.wall_m : 0;
+    const double flange = job->former.given && job->former.plan.flange_m > 0 ? job->former.plan.flange_m : 0;
     const double length = winding->plan.window.length_m, inner = fmax(0.1 * middle, middle - half - wall);
     const coil_side side = { .x = { middle - half, middle + half }, .y = { 0, length },
                              .room = { -flange, length + flange }, .inward = -1, .bare = inner };
@@ -183,17 +184,20 @@ static void bare_coil(const cw_job *job, const cw_winding *winding, const cw_hea
 
 /* ---- in iron --------------------------------------------------------------------------------------------------- */
 
-/* The room of the coil, which still air or resin fills: open magnets of the shape u have none. */
-static void add_filling(const cw_magnet *m, const cw_section *magnet, const cw_heat_material *filler, double limit_c,
-                        cw_heat_section *section)
+/* The room of the coil, which still air or resin fills: open magnets of the shape u have none. A plunger's goes to the
+ * axis, where stop and plunger cover it all but the gap. */
+static void add_filling(const cw_magnet *m, const cw_section *magnet, const cw_heat_material *filler, bool potted,
+                        double limit_c, cw_heat_section *section)
 {
     const cw_part *base = &magnet->part[0];
-    const double rim = m->shape == CW_MAGNET_E ? 0.5 * m->pole_width_m + m->window_width_m
-                                               : 0.5 * m->outer_diameter_m - m->rim_thickness_m;
+    const bool straight = m->shape == CW_MAGNET_E;
+    const double pole = m->shape == CW_MAGNET_PLUNGER ? 0 : 0.5 * (straight ? m->pole_width_m : m->pole_diameter_m);
+    const double rim = straight ? pole + m->window_width_m : 0.5 * m->outer_diameter_m - m->rim_thickness_m;
     const double top = m->shape == CW_MAGNET_PLUNGER ? m->height_m : 0;
 
     if (m->shape != CW_MAGNET_U)
-        add_solid(section, "filling", (double[2]){ 0, rim }, (double[2]){ base->y[1], top }, filler)->limit_c = limit_c;
+        add_solid(section, potted ? "resin" : "air", (double[2]){ pole, rim }, (double[2]){ base->y[1], top }, filler)
+            ->limit_c = limit_c;
 }
 
 /* A plunger touches its collar through the guide gap and the stop through the gap; a plate is left out. */
@@ -254,15 +258,17 @@ static void add_sides(const cw_job *job, const cw_magnet *m, const cw_section *m
     }
 }
 
-static cw_status in_iron(cw_work *work, const cw_winding *winding, const cw_heat_material *filler,
+static cw_status in_iron(const cw_work *work, const cw_winding *winding, const cw_heat_material *filler,
                          const cw_heat_material *former, const cw_winding_material *material, cw_work_heat_study *study,
                          cw_error *error)
 {
     cw_work_field_study field = { 0 };
     cw_heat_material steel, air;
     cw_section magnet;
-    cw_status status = cw_work__magnet(work, &field, error);
+    cw_status status = cw_work__magnet_with(work, winding, &field, error);
 
+    if (status == CW_OK && field.magnet.shape == CW_MAGNET_SECTION)
+        status = cw_refuse(error, NULL, NULL, "The heat of a freely drawn magnet is not computed.");
     if (status == CW_OK)
         status = cw_magnet_section(&field.magnet, &magnet, error);
     if (status == CW_OK)
@@ -275,8 +281,8 @@ static cw_status in_iron(cw_work *work, const cw_winding *winding, const cw_heat
     study->section.planar = magnet.planar;
     study->section.depth_m = magnet.depth_m;
     study->section.mirrored = magnet.mirrored;
-    add_filling(&field.magnet, &magnet, filler, work->job->potting.given ? work->job->potting.class_c : NAN,
-                &study->section);
+    add_filling(&field.magnet, &magnet, filler, work->job->potting.given,
+                work->job->potting.given ? work->job->potting.class_c : NAN, &study->section);
     add_iron(&field.magnet, &magnet, &steel, &air, &study->section);
     add_sides(work->job, &field.magnet, &magnet, former, material, study->thermal_class_c, &study->section);
     study->share = field.coil_count;
@@ -299,9 +305,6 @@ static cw_status take_supply(const cw_work *work, const cw_winding *winding, cw_
     if (!supply->given)
         return cw_refuse(error, NULL, "a supply: section, as in supply: {kind: dc, voltage: 96 V}",
                          "The job has no supply, so the coil's watts are not known.");
-    if (supply->kind == CW_AC)
-        return cw_refuse(error, NULL, "a supply of dc, full-wave or half-wave", "The supply is ac. The current then "
-                         "hangs on the flux, and there are losses in the iron that are not computed.");
     study->section.ambient_c = isnan(supply->ambient_c) ? 40 : supply->ambient_c; /* the rating tables' [heat: §1.3] */
     study->section.drive = (cw_drive){ CW_DRIVE_VOLTAGE, study->share * cw_work__coil_voltage(work->job),
                                        study->share * winding->resistance_20c_ohm,
@@ -309,7 +312,79 @@ static cw_status take_supply(const cw_work *work, const cw_winding *winding, cw_
     return CW_OK;
 }
 
-cw_status cw_work__heat_section(cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
+/* ---- ac -------------------------------------------------------------------------------------------------------- */
+
+#define SHEET_KG_M3 7650 /* of electrical steel */
+
+/* Flux density in the leg that the coil is on, by the volts on a turn: V = 4.44 f N B A [magnetics: §6]. */
+static double leg_density(const cw_work *work, const cw_winding *winding, const cw_magnet *m)
+{
+    const cw_supply *supply = &work->job->supply;
+    const bool round = m->shape == CW_MAGNET_POT || m->shape == CW_MAGNET_PLUNGER;
+    const double area = round ? PI / 4 * m->pole_diameter_m * m->pole_diameter_m
+                              : m->depth_m * (m->coil_on_base ? m->base_thickness_m : m->pole_width_m);
+
+    return sqrt(2) * cw_work__coil_voltage(work->job) /
+           (2 * PI * supply->frequency_hz * (double)winding->turns * area);
+}
+
+/* The same density in all of the iron, whose sections are made for it: good to the spread of the steels. */
+static void lose_in_iron(const cw_section *magnet, double frequency_hz, cw_work_heat_study *study)
+{
+    const cw_band loss = cw_heat_lamination_loss(study->iron_peak_t, frequency_hz);
+    cw_heat_section *section = &study->section;
+
+    for (int p = 0; p < section->part_count; p++) {
+        cw_heat_part *part = &section->part[p];
+        const double depth = section->planar ? section->depth_m * (section->mirrored ? 2 : 1)
+                                             : PI * (part->x[0] + part->x[1]);
+        bool iron = false;
+
+        for (size_t i = 0; i < magnet->part_count; i++)
+            iron = iron || (magnet->part[i].iron[0] != '\0' && strcmp(magnet->part[i].name, part->name) == 0);
+        if (!iron)
+            continue;
+        part->loss_w = loss.nominal * SHEET_KG_M3 * depth * (part->x[1] - part->x[0]) * (part->y[1] - part->y[0]);
+        part->loss_spread = loss.max / loss.nominal;
+        study->iron_loss_w += part->loss_w;
+    }
+}
+
+/* The current of the closed armature does not hang on the copper: it is held, as the flux is. */
+static cw_status take_alternating(cw_work *work, const cw_winding *winding, cw_work_heat_study *study, cw_error *error)
+{
+    const cw_circuit *circuit = &work->job->circuit;
+    const int beside = circuit->given && circuit->connection == CW_PARALLEL ? circuit->coils : 1;
+    const cw_work_switch_study *switched;
+    cw_work_field_study field = { 0 };
+    cw_section magnet;
+    cw_status status = cw_work_switch(work, cw_work_usual_suppressor(work), &switched, error);
+
+    if (status != CW_OK)
+        return status;
+    study->section.drive.kind = CW_DRIVE_CURRENT;
+    study->section.drive.value = switched->study.closed.current_rms_a / beside;
+    study->cold_current_a = switched->study.cold.current_rms_a / beside;
+    if (!study->in_iron) {
+        say(study, "On ac without iron the current is that of the coil in air.");
+        return CW_OK;
+    }
+    status = cw_work__magnet_with(work, winding, &field, error);
+    if (status == CW_OK)
+        status = cw_magnet_section(&field.magnet, &magnet, error);
+    if (status != CW_OK)
+        return status;
+    study->iron_peak_t = leg_density(work, winding, &field.magnet);
+    lose_in_iron(&magnet, work->job->supply.frequency_hz, study);
+    say(study, "On ac the current is that of the closed armature, and the iron's loss that of sheets of middling steel, within a "
+        "factor of two; solid iron and shading rings are hotter.");
+    return CW_OK;
+}
+
+/* ---- section --------------------------------------------------------------------------------------------------- */
+
+cw_status cw_work__heat_section(const cw_work *work, const cw_winding *winding, cw_work_heat_study *study,
+                                cw_error *error)
 {
     const cw_job *job = work->job;
     cw_heat_material filler, former;
@@ -360,14 +435,130 @@ static cw_status over_time(const cw_supply *supply, cw_work_heat_study *study, c
 
     if (status == CW_OK)
         status = cw_heat_follow(heat, &continuous, &study->warm_up, error);
-    cw_heat_destroy(&heat);
     study->intermittent = supply->duty_share > 0 && supply->duty_share < 1 && supply->duty_period_s > 0;
     if (status == CW_OK && study->intermittent)
-        status = cw_heat_create(&study->section, &coarse, &heat, error);
-    if (status == CW_OK && study->intermittent)
         status = cw_heat_follow(heat, &cycle, &study->duty, error);
+    if (status == CW_OK && study->intermittent) {
+        cw_heat_destroy(&study->map);
+        study->map = heat;
+    } else {
+        cw_heat_destroy(&heat);
+    }
+    return status;
+}
+
+/* A regulated source's case: the resistance grows and the current does not give way. On ac the current of the open
+ * armature, if it does not close. */
+static cw_status hold_current(cw_work_heat_study *study, cw_error *error)
+{
+    const cw_heat_wish coarse = { .fineness = 0.25 };
+    cw_heat_section held = study->section;
+    cw_heat_result result;
+    cw_heat *heat = NULL;
+    cw_status status;
+
+    if (held.drive.kind == CW_DRIVE_VOLTAGE)
+        study->cold_current_a = held.drive.value / held.drive.resistance_20c_ohm;
+    held.drive.kind = CW_DRIVE_CURRENT;
+    held.drive.value = study->cold_current_a;
+    status = cw_heat_create(&held, &coarse, &heat, error);
+    if (status == CW_OK)
+        status = cw_heat_steady(heat, &result, error);
+    if (status == CW_OK)
+        study->held_hot_spot_c = result.runs_away ? INFINITY : result.hot_spot_c;
     cw_heat_destroy(&heat);
     return status;
+}
+
+static void take_duty_doubt(cw_work_heat_study *study)
+{
+    const double ambient = study->section.ambient_c;
+
+    study->duty_doubt_k = study->steady.hot_spot_doubt_k * (study->duty.peak_hot_spot_c - ambient) /
+                          (study->steady.hot_spot_c - ambient);
+}
+
+/* ---- one heat run ---------------------------------------------------------------------------------------------- */
+
+#define METER_SHARE 0.005 /* of a resistance by two meters, where no doubt is given: half-width, 95 % */
+
+/* The readings as the section sees them: of the part of the coil that lies in it. */
+static cw_status take_readings(const cw_job *job, double share, cw_heat_reading *readings, cw_error *error)
+{
+    for (size_t i = 0; i < job->heat_run_count; i++) {
+        const cw_job_heat_reading *r = &job->heat_run[i];
+        const double doubt = r->doubt_ohm > 0 ? r->doubt_ohm : METER_SHARE * r->resistance_ohm;
+
+        readings[i] = (cw_heat_reading){ r->time_s, share * r->resistance_ohm, r->ambient_c, share * doubt };
+        if (i > 0 && !(r->time_s > job->heat_run[i - 1].time_s))
+            return cw_refuse(error, &r->at, "times that rise from one reading to the next", "This reading of the heat run is "
+                             "not later than the one before it.");
+    }
+    return CW_OK;
+}
+
+static void spread_of(cw_heat_section *section, const cw_heat_fit *fit)
+{
+    section->convection_scale = fit->convection_scale;
+    section->conductivity_scale = fit->conductivity_scale;
+    section->convection_spread = fit->convection_doubt;
+    for (int p = 0; p < section->part_count; p++)
+        if (section->part[p].winding)
+            section->part[p].conductivity_spread = exp(fit->conductivity_doubt);
+}
+
+/* What is foretold without the run is kept beside what is foretold with it. */
+static cw_status learn(const cw_job *job, cw_work_heat_study *study, cw_error *error)
+{
+    cw_heat_reading *readings = cw_allocate(job->heat_run_count, sizeof *readings);
+    cw_heat_section driven = study->section;
+    cw_status status = readings != NULL ? take_readings(job, study->share, readings, error) : cw_no_memory(error);
+
+    for (size_t i = 0; i < job->heat_run_count; i++)
+        if (!isnan(job->heat_run[i].voltage_v) && driven.drive.kind == CW_DRIVE_VOLTAGE) {
+            driven.drive.value = study->share * job->heat_run[i].voltage_v;
+            break;
+        }
+    if (status == CW_OK)
+        status = cw_heat_steady_with_doubt(&study->section, NULL, &study->unfitted, error);
+    if (status == CW_OK && job->heat_run_count < 3)
+        status = cw_refuse(error, &job->heat_run[0].at, "three readings or more, the first of them cold",
+                           "The heat run has %zu readings, which is too few to learn from.", job->heat_run_count);
+    if (status == CW_OK)
+        status = cw_heat_fit_run(&driven, readings, job->heat_run_count, &study->fit, error);
+    if (status == CW_OK) {
+        study->by_run = true;
+        spread_of(&study->section, &study->fit);
+    }
+    cw_free(readings);
+    return status;
+}
+
+/* ---- the whole ------------------------------------------------------------------------------------------------- */
+
+static cw_status solve(cw_work *work, cw_work_heat_study *study, cw_error *error)
+{
+    cw_status status = cw_heat_create(&study->section, NULL, &study->map, error);
+
+    if (status == CW_OK)
+        status = cw_heat_steady(study->map, &study->steady, error);
+    if (status == CW_OK && !study->steady.runs_away)
+        status = cw_heat_doubt(&study->section, &study->steady.hot_spot_doubt_k, error);
+    if (status == CW_OK)
+        status = over_time(&work->job->supply, study, error);
+    if (status == CW_OK)
+        status = hold_current(study, error);
+    if (status != CW_OK)
+        return status;
+    if (study->intermittent ? study->duty.runs_away : study->steady.runs_away)
+        cw_heat_destroy(&study->map);
+    take_duty_doubt(study);
+    study->steady.resistance_hot_ohm /= study->share;
+    study->steady.power_w /= study->share;
+    study->steady.power_out_w /= study->share;
+    scale_run(&study->warm_up, study->share);
+    scale_run(&study->duty, study->share);
+    return CW_OK;
 }
 
 static cw_status heat(cw_work *work, cw_work_heat_study *study, cw_error *error)
@@ -377,18 +568,11 @@ static cw_status heat(cw_work *work, cw_work_heat_study *study, cw_error *error)
 
     if (status == CW_OK)
         status = cw_work__heat_section(work, winding, study, error);
-    if (status == CW_OK)
-        status = cw_heat_steady_with_doubt(&study->section, NULL, &study->steady, error);
-    if (status == CW_OK)
-        status = over_time(&work->job->supply, study, error);
-    if (status != CW_OK)
-        return status;
-    study->steady.resistance_hot_ohm /= study->share;
-    study->steady.power_w /= study->share;
-    study->steady.power_out_w /= study->share;
-    scale_run(&study->warm_up, study->share);
-    scale_run(&study->duty, study->share);
-    return CW_OK;
+    if (status == CW_OK && work->job->supply.kind == CW_AC)
+        status = take_alternating(work, winding, study, error);
+    if (status == CW_OK && work->job->heat_run_count > 0)
+        status = learn(work->job, study, error);
+    return status == CW_OK ? solve(work, study, error) : status;
 }
 
 cw_status cw_work_heat(cw_work *work, const cw_work_heat_study **study, cw_error *error)
@@ -408,7 +592,9 @@ cw_status cw_work__warm_c(cw_work *work, double *mean_c, cw_error *error)
     const cw_choice_option *option = work->choice->chosen != NULL ? work->choice->chosen : work->choice->options;
     const cw_wanted *wanted = &work->job->wanted;
     const cw_work_heat_study *study;
-    cw_status status = cw_work_heat(work, &study, error);
+    /* on ac the heat asks the switching, which asks here */
+    cw_status status = work->job->supply.given && work->job->supply.kind == CW_AC ? CW_BAD_INPUT
+                                                                                  : cw_work_heat(work, &study, error);
 
     if (status == CW_OK)
         *mean_c = study->intermittent ? study->duty.peak_mean_winding_c : study->steady.mean_winding_c;

@@ -54,15 +54,6 @@ static cw_status lay_document(cw_work *work, json_t **document, cw_error *error)
     return status;
 }
 
-static cw_status field_document(cw_work *work, json_t **document, cw_error *error)
-{
-    const cw_work_field_study *study;
-    const cw_status status = cw_work_field(work, &study, error);
-
-    *document = status == CW_OK ? cw_work_field_json(study, NULL, 0) : NULL;
-    return status;
-}
-
 static cw_status heat_document(cw_work *work, json_t **document, cw_error *error)
 {
     const cw_work_heat_study *study;
@@ -95,7 +86,7 @@ static const struct {
     cw_status (*document)(cw_work *work, json_t **document, cw_error *error);
 } stages[] = {
     { "identify", identify_document }, { "choose", choose_document }, { "lay", lay_document },
-    { "field", field_document },       { "heat", heat_document },     { "switch", switch_document },
+    { "field", cw_work_field_document },       { "heat", heat_document },     { "switch", switch_document },
     { "prove", prove_document },
 };
 

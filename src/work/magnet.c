@@ -72,7 +72,7 @@ cw_status cw_work__check_iron(const cw_job *job, cw_errors *errors)
     return status;
 }
 
-static double length_of(const cw_job *job, const char *name, double otherwise)
+static double number_of(const cw_job *job, const char *name, double otherwise)
 {
     const cw_job_entry *entry = cw_job_magnet_entry(job, name);
 
@@ -97,7 +97,8 @@ static cw_status need_all(const cw_job *job, const cw_place *at, cw_error *error
     char names[400] = "", example[80] = "";
 
     for (size_t i = 0, used = 0; i < count; i++) {
-        if ((keys[i].shapes & shape) == 0 || !keys[i].needed || cw_job_magnet_entry(job, keys[i].name) != NULL)
+        if ((keys[i].shapes & shape) == 0 || !keys[i].needed || cw_job_magnet_entry(job, keys[i].name) != NULL ||
+            (strcmp(keys[i].name, "gap") == 0 && cw_job_magnet_entry(job, "face") != NULL))
             continue;
         if (missing++ == 0)
             snprintf(example, sizeof example, "%s: %s", keys[i].name,
@@ -119,9 +120,6 @@ static cw_status need_magnet(const cw_job *job, cw_place *at, cw_error *error)
                          "There is no magnet in %s, so there is no pull to compute.",
                          job->file != NULL ? job->file : "the job");
     *at = shape->at;
-    if (cw_job_magnet_shape(shape->word) == 0)
-        return cw_refuse(error, at, "pot, plunger, u or e", "A magnet of free shape has no field from a job file. Take "
-                         "the shape that is nearest to it.");
     return need_all(job, at, error);
 }
 
@@ -129,20 +127,67 @@ static void take_dimensions(const cw_job *job, cw_magnet *magnet)
 {
     static const struct { const char *word; cw_magnet_shape shape; } shapes[] = {
         { "pot", CW_MAGNET_POT }, { "plunger", CW_MAGNET_PLUNGER }, { "u", CW_MAGNET_U }, { "e", CW_MAGNET_E },
+        { "section", CW_MAGNET_SECTION },
     };
 
     memset(magnet, 0, sizeof *magnet);
-    for (int i = 0; i < 4; i++)
+    for (int i = 0; i < 5; i++)
         if (strcmp(word_of(job, "shape"), shapes[i].word) == 0)
             magnet->shape = shapes[i].shape;
     for (int i = 0; i < LENGTHS; i++) {
-        double length = length_of(job, lengths[i].name, 0);
+        double length = number_of(job, lengths[i].name, 0);
 
         memcpy((char *)magnet + lengths[i].offset, &length, sizeof length);
     }
     for (int i = 0; i < IRONS; i++)
         snprintf((char *)magnet + irons[i].offset, sizeof magnet->iron, "%s", word_of(job, irons[i].name));
     magnet->coil_on_base = strcmp(word_of(job, "coil_on_base"), "yes") == 0;
+}
+
+/* Between faces that are only pulled together. Ground ones have no figure of their own. Where the thickness of paint is
+ * known, it stands in place of the guess that painted faces carry. */
+static void take_faces(const cw_job *job, cw_work_field_study *study)
+{
+    static const struct { const char *word; cw_face_state state; } faces[] = {
+        { "ground", CW_SURFACE_MACHINED }, { "machined", CW_SURFACE_MACHINED }, { "blasted", CW_SURFACE_BLASTED },
+        { "painted", CW_SURFACE_BLASTED }, { "scaled", CW_SURFACE_SCALED },
+    };
+    const char *word = word_of(job, "face");
+
+    snprintf(study->face, sizeof study->face, "%s", word);
+    study->layer_m = number_of(job, "layer", 0);
+    study->face_gap_m[0] = study->face_gap_m[1] = NAN;
+    for (size_t i = 0; i < sizeof faces / sizeof faces[0]; i++)
+        if (strcmp(word, faces[i].word) == 0)
+            cw_surface_gap(i == 3 && study->layer_m > 0 ? CW_SURFACE_MACHINED : faces[i].state, study->layer_m,
+                           &study->face_gap_m[0], &study->face_gap_m[1]);
+}
+
+static void take_gaps(const cw_job *job, cw_work_field_study *study)
+{
+    take_faces(job, study);
+    study->gap_from_face = cw_job_magnet_entry(job, "gap") == NULL;
+    if (study->gap_from_face)
+        study->magnet.gap_m = 0.5 * (study->face_gap_m[0] + study->face_gap_m[1]);
+    else
+        study->magnet.gap_m += study->layer_m;
+    study->open_gap_m = number_of(job, "open_gap", NAN) + study->layer_m;
+    study->cover = number_of(job, "plate.cover", 1);
+}
+
+double cw_work__linkage(const cw_field_result *result)
+{
+    double sum = 0;
+
+    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
+        sum += result->flux_linkage_wb[c];
+    return sum;
+}
+
+void cw_work__cover(const cw_work_field_study *study, cw_field_result *result)
+{
+    result->force_n *= study->cover;
+    result->force_stress_n *= study->cover;
 }
 
 /* ---- the coil in it -------------------------------------------------------------------------------------------- */
@@ -172,10 +217,10 @@ static cw_status place_coil(const cw_job *job, const cw_winding *winding, const 
         room -= magnet->collar_thickness_m;
     if (magnet->coil_on_base)
         room = magnet->window_width_m;
-    magnet->coil.inside_m = length_of(job, "coil.inside", across(window, magnet));
-    magnet->coil.outside_m = length_of(job, "coil.outside", magnet->coil.inside_m + 2 * winding->depth_m);
-    magnet->coil.length_m = length_of(job, "coil.length", window->length_m);
-    magnet->coil.offset_m = length_of(job, "coil.offset", fmax(0, 0.5 * (room - magnet->coil.length_m)));
+    magnet->coil.inside_m = number_of(job, "coil.inside", across(window, magnet));
+    magnet->coil.outside_m = number_of(job, "coil.outside", magnet->coil.inside_m + 2 * winding->depth_m);
+    magnet->coil.length_m = number_of(job, "coil.length", window->length_m);
+    magnet->coil.offset_m = number_of(job, "coil.offset", fmax(0, 0.5 * (room - magnet->coil.length_m)));
     magnet->coil.turns = (double)winding->turns;
     return CW_OK;
 }
@@ -225,23 +270,40 @@ static void point_at(const cw_place *at, cw_error *error)
 cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *error)
 {
     const cw_winding *winding;
+    cw_place at;
+    cw_status status = need_magnet(work->job, &at, error); /* before what a winding needs */
+
+    if (status == CW_OK)
+        status = cw_work_lay(work, &winding, NULL, error);
+    return status == CW_OK ? cw_work__magnet_with(work, winding, study, error) : status;
+}
+
+cw_status cw_work__magnet_with(const cw_work *work, const cw_winding *winding, cw_work_field_study *study,
+                               cw_error *error)
+{
     cw_section section;
     cw_place at = { 0 };
     cw_status status = need_magnet(work->job, &at, error);
 
-    if (status == CW_OK)
-        status = cw_work_lay(work, &winding, NULL, error);
     if (status != CW_OK)
         return status;
     take_dimensions(work->job, &study->magnet);
-    study->open_gap_m = length_of(work->job, "open_gap", NAN);
-    study->pull_needed_n = length_of(work->job, "pull_needed", NAN);
-    status = place_coil(work->job, winding, &at, &study->magnet, error);
+    take_gaps(work->job, study);
+    study->pull_needed_n = number_of(work->job, "pull_needed", NAN);
+    if (study->magnet.shape == CW_MAGNET_SECTION) {
+        study->magnet.section = &study->section;
+        study->magnet.coil.turns = (double)winding->turns;
+        status = cw_work__section(work->job, (double)winding->turns, &at, &study->section, error);
+    } else {
+        status = place_coil(work->job, winding, &at, &study->magnet, error);
+    }
     if (status == CW_OK)
         status = need_coils(work->job, &at, &study->magnet, error);
     if (status != CW_OK)
         return status;
     status = cw_magnet_section(&study->magnet, &section, error);
+    if (status == CW_OK && study->magnet.shape == CW_MAGNET_SECTION)
+        status = cw_section_check(&section, study->magnet.gap_m, error);
     if (status == CW_OK)
         study->coil_count = section.coil_count;
     else
@@ -249,11 +311,30 @@ cw_status cw_work__magnet(cw_work *work, cw_work_field_study *study, cw_error *e
     return status;
 }
 
+bool cw_work__has_plate(const cw_magnet *magnet)
+{
+    return magnet->shape != CW_MAGNET_PLUNGER && magnet->shape != CW_MAGNET_SECTION;
+}
+
 /* ---- the field ------------------------------------------------------------------------------------------------- */
 
-static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *error)
+/* All coils of the section with one current. */
+static cw_status solve_at(cw_work_field_study *study, double current_a, cw_field_result *result, cw_error *error)
 {
     double currents[CW_MOST_MAGNET_COILS];
+    cw_status status;
+
+    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
+        currents[c] = current_a;
+    status = cw_field_solve(study->field, study->magnet.gap_m, currents, result, error);
+    if (status == CW_OK)
+        cw_work__cover(study, result);
+    return status;
+}
+
+/* Cold first, so that the field that is kept is the warm one. */
+static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *error)
+{
     cw_section section;
     cw_status status = cw_work__magnet(work, study, error);
 
@@ -263,13 +344,10 @@ static cw_status solve(cw_work *work, cw_work_field_study *study, cw_error *erro
         status = cw_magnet_section(&study->magnet, &section, error);
     if (status == CW_OK)
         status = cw_field_create(&section, NULL, &study->field, error);
-    for (int c = 0; c < CW_MOST_MAGNET_COILS; c++)
-        currents[c] = study->magnet.current_a;
     if (status == CW_OK)
-        status = cw_field_solve(study->field, study->magnet.gap_m, currents, &study->hot, error);
+        status = solve_at(study, study->cold_current_a, &study->cold, error);
     if (status == CW_OK)
-        status = cw_magnet_curve(&study->magnet, NULL, &study->magnet.gap_m, &study->cold_current_a, 1, &study->cold,
-                                 error);
+        status = solve_at(study, study->magnet.current_a, &study->hot, error);
     if (status == CW_OK)
         status = cw_magnet_hand_sum(&study->magnet, &study->hand, error);
     return status;
@@ -287,31 +365,13 @@ cw_status cw_work_field(cw_work *work, const cw_work_field_study **study, cw_err
     return cw_work__end(stage, stage->status, error);
 }
 
-cw_status cw_work_field_curve(cw_work *work, const double *gap_m, size_t count, cw_field_result *curve, cw_error *error)
-{
-    const cw_work_field_study *study;
-    double *currents;
-    cw_status status = cw_work_field(work, &study, error);
-
-    if (status != CW_OK)
-        return status;
-    currents = cw_allocate(count, sizeof *currents);
-    if (currents == NULL)
-        return cw_no_memory(error);
-    for (size_t i = 0; i < count; i++)
-        currents[i] = study->magnet.current_a;
-    status = cw_magnet_curve(&study->magnet, NULL, gap_m, currents, count, curve, error);
-    cw_free(currents);
-    return status;
-}
-
 /* ---- for coils on ac --------------------------------------------------------------------------------------------- */
 
 double cw_work__core_section_m2(const cw_job *job)
 {
-    const double across = length_of(job, "pole_diameter", NAN), bore = length_of(job, "bore_diameter", 0);
+    const double across = number_of(job, "pole_diameter", NAN), bore = number_of(job, "bore_diameter", 0);
 
     if (isfinite(across))
         return 0.25 * 3.14159265358979323846 * (across * across - bore * bore);
-    return length_of(job, "pole_width", NAN) * length_of(job, "depth", NAN);
+    return number_of(job, "pole_width", NAN) * number_of(job, "depth", NAN);
 }

@@ -69,6 +69,11 @@ const char *cw_work__wire_name(cw_work__notes *notes, const cw_choice_option *op
     return cw_work__note(notes, "%s%s", strands[option->in_hand], one_wire(notes, &option->wire));
 }
 
+const char *cw_work__time(cw_work__notes *notes, double time_s, cw_unit_system units)
+{
+    return isinf(time_s) ? "never" : cw_work__quantity(notes, CW_TIME, time_s, units, 3);
+}
+
 void cw_work__notes_clear(cw_work__notes *notes)
 {
     for (size_t i = 0; i < notes->count; i++)

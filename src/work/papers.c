@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The job sheet's content and the figures, out of what the stages gave. Computes nothing about coils. */
-#include "work/work_internal.h"
+#include "work/papers_internal.h"
 
-#include "coilwright/flux_figure.h"
 #include "coilwright/laid_figure.h"
 #include "evidence/identify_json.h"
 
@@ -10,29 +9,14 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { LIMITS = 2, ORDER = 7, PROGRAM = 8, CHECKS = 12 };
-
-/* Everything that a sheet's content points at. */
-typedef struct papers {
-    cw_work__notes notes;
-    cw_reading_mark *marks;
-    cw_sheet_candidate *candidates;
-    size_t candidate_count;
-    cw_sheet_limit limits[LIMITS];
-    const char *reasons[CW_REASONS_MOST];
-    cw_sheet_line order[ORDER], program[PROGRAM];
-    size_t order_count, program_count;
-    cw_sheet_check checks[CHECKS];
-    size_t check_count;
-    const cw_winding *winding;
-    const cw_choice_option *option;
-    const cw_identification *identification;
-} papers;
-
-static void clear(papers *p)
+static void clear(cw_papers *p)
 {
     cw_free(p->marks);
     cw_free(p->candidates);
+    cw_free(p->checks);
+    cw_free(p->plots);
+    cw_drafting_destroy(&p->former);
+    cw_drafting_destroy(&p->arbor);
     cw_work__notes_clear(&p->notes);
 }
 
@@ -49,7 +33,7 @@ static const char *interval_text(cw_work__notes *notes, cw_kind kind, const cw_i
     return cw_work__note(notes, "%s to %s", low, high);
 }
 
-static cw_status fill_candidates(cw_work *work, papers *p, cw_error *error)
+static cw_status fill_candidates(cw_work *work, cw_papers *p, cw_error *error)
 {
     const cw_identification *id = p->identification;
     const size_t most = id != NULL && id->candidate_count < 8 ? id->candidate_count : 8;
@@ -77,8 +61,7 @@ static cw_status fill_candidates(cw_work *work, papers *p, cw_error *error)
     return CW_OK;
 }
 
-/* The shop's temperature: where the first resistance was read; 20 °C where none was noted. */
-static double shop_temperature(const cw_job *job)
+double cw_papers__shop_c(const cw_job *job)
 {
     for (size_t i = 0; i < job->reading_count; i++)
         if (isfinite(job->readings[i].at_c))
@@ -87,7 +70,7 @@ static double shop_temperature(const cw_job *job)
 }
 
 /* What the finished coil must measure: what is wanted with its tolerance, or what the wire's own band allows. */
-static void resistance_band(const cw_work *work, const papers *p, cw_band *band)
+static void resistance_band(const cw_work *work, const cw_papers *p, cw_band *band)
 {
     const cw_choice *choice = work->choice;
 
@@ -99,15 +82,15 @@ static void resistance_band(const cw_work *work, const papers *p, cw_band *band)
     }
 }
 
-static void fill_limits(const cw_work *work, papers *p)
+static void fill_limits(const cw_work *work, cw_papers *p)
 {
     const cw_conductor *metal = cw_wire_conductor(work->catalogue, p->winding->plan.wire.material);
-    const double shop = shop_temperature(work->job);
+    const double shop = cw_papers__shop_c(work->job);
     const cw_unit_system units = work->job->units;
     cw_band band;
 
     resistance_band(work, p, &band);
-    for (int i = 0; i < LIMITS; i++) {
+    for (int i = 0; i < PAPER_LIMITS; i++) {
         const double at = i == 0 ? 20 : shop, factor = cw_wire_temperature_factor(metal, at);
 
         p->limits[i].condition =
@@ -119,13 +102,13 @@ static void fill_limits(const cw_work *work, papers *p)
     }
 }
 
-static void add_order(papers *p, const char *label, const char *value)
+static void add_order(cw_papers *p, const char *label, const char *value)
 {
-    if (p->order_count < ORDER && value[0] != '\0')
+    if (p->order_count < PAPER_ORDER && value[0] != '\0')
         p->order[p->order_count++] = (cw_sheet_line){ label, value };
 }
 
-static void fill_order(const cw_work *work, papers *p)
+static void fill_order(const cw_work *work, cw_papers *p)
 {
     const cw_choice_option *o = p->option;
     const cw_unit_system units = work->job->units;
@@ -152,13 +135,13 @@ static void fill_order(const cw_work *work, papers *p)
         add_order(p, "cost", cw_work__note(notes, "%.2f", o->cost));
 }
 
-static void add_program(papers *p, const char *label, const char *value)
+static void add_program(cw_papers *p, const char *label, const char *value)
 {
-    if (p->program_count < PROGRAM)
+    if (p->program_count < PAPER_PROGRAM)
         p->program[p->program_count++] = (cw_sheet_line){ label, value };
 }
 
-static void fill_program(cw_work *work, papers *p)
+static void fill_program(cw_work *work, cw_papers *p)
 {
     const cw_replay *replay;
     cw_work__notes *notes = &p->notes;
@@ -194,24 +177,66 @@ static void fill_program(cw_work *work, papers *p)
     }
 }
 
-/* "Look it over" first, then this coil's own resistance, then the usual rest. */
-static void fill_checks(papers *p)
+bool cw_papers__wants(const cw_papers *p, cw_sheet_part part)
 {
-    size_t count;
-    const cw_sheet_check *usual = cw_sheet_usual_checks(&count);
-
-    for (size_t i = 0; i < count && p->check_count + 1 < CHECKS; i++) {
-        p->checks[p->check_count++] = usual[i];
-        if (i == 0)
-            p->checks[p->check_count++] = (cw_sheet_check){
-                "Winding resistance",
-                "Four wires, or leads zeroed; the coil as warm as the room inside and out. Correct to the temperature.",
-                cw_work__note(&p->notes, "%s to %s %s", p->limits[1].low, p->limits[1].high, p->limits[1].condition),
-            };
-    }
+    return p->parts == 0 || (p->parts & (1u << part)) != 0;
 }
 
-static cw_status fill(cw_work *work, papers *p, cw_sheet_content *c, cw_error *error)
+void cw_papers__glance(cw_papers *p, const char *label, const char *value)
+{
+    if (value[0] != '\0' && p->glance_count < PAPER_GLANCE)
+        p->glance[p->glance_count++] = (cw_sheet_line){ label, value };
+}
+
+/* Of the choice; magnet, heat and switching add theirs. */
+static void fill_glance(const cw_work *work, cw_papers *p)
+{
+    const cw_choice_option *o = p->option;
+    cw_work__notes *notes = &p->notes;
+
+    cw_papers__glance(p, "fits its window", cw_work__note(notes, "%.0f %%", 100 * o->fits_probability));
+    if (isfinite(o->ampere_turns_ratio))
+        cw_papers__glance(p, "ampere-turns of the original", cw_work__note(notes, "%.0f %%", 100 * o->ampere_turns_ratio));
+    cw_papers__glance(p, "wire to have ready", cw_work__note(notes, "%s, %s",
+                                                             cw_work__quantity(notes, CW_MASS, o->wire_mass_kg,
+                                                                               work->job->units, 3),
+                                                             cw_work__quantity(notes, CW_LENGTH, o->wire_length_m,
+                                                                               work->job->units, 3)));
+}
+
+static cw_status fill_blocks(cw_work *work, cw_papers *p, cw_sheet_content *c, cw_error *error)
+{
+    const bool cover = cw_papers__wants(p, CW_SHEET_COVER) || cw_papers__wants(p, CW_SHEET_CAUTIONS);
+    size_t usual_count;
+    const cw_sheet_caution *usual = cw_sheet_usual_cautions(&usual_count);
+    cw_status status = CW_OK;
+
+    for (size_t i = 0; i < usual_count && i < PAPER_CAUTIONS; i++)
+        p->cautions[p->caution_count++] = usual[i];
+    if (cover)
+        fill_glance(work, p);
+    if (work->job->former.given && cw_papers__wants(p, CW_SHEET_FORMER))
+        status = cw_papers__former(work, p, c->date, error);
+    if (status == CW_OK && work->job->magnet_given && (cover || cw_papers__wants(p, CW_SHEET_MAGNET)))
+        status = cw_papers__magnet(work, p, error);
+    if (status == CW_OK && work->job->supply.given && (cover || cw_papers__wants(p, CW_SHEET_HEAT)))
+        status = cw_papers__heat(work, p, error);
+    if (status == CW_OK && work->job->magnet_given && (cover || cw_papers__wants(p, CW_SHEET_SWITCHING)))
+        status = cw_papers__switching(work, p, error);
+    if (status == CW_OK && (cover || cw_papers__wants(p, CW_SHEET_TESTS)))
+        status = cw_papers__tests(work, p, c, error);
+    if (status == CW_OK && cw_papers__wants(p, CW_SHEET_LABEL))
+        cw_papers__label(work, p, c);
+    c->glance = p->glance;
+    c->glance_count = p->glance_count;
+    c->blocks = p->blocks;
+    c->block_count = p->block_count;
+    c->cautions = p->cautions;
+    c->caution_count = p->caution_count;
+    return status;
+}
+
+static cw_status fill(cw_work *work, cw_papers *p, cw_sheet_content *c, cw_error *error)
 {
     const cw_job *job = work->job;
     const cw_choice *choice = NULL;
@@ -238,7 +263,6 @@ static cw_status fill(cw_work *work, papers *p, cw_sheet_content *c, cw_error *e
     fill_limits(work, p);
     fill_order(work, p);
     fill_program(work, p);
-    fill_checks(p);
     for (size_t i = 0; i < p->option->reason_count; i++)
         p->reasons[i] = p->option->reasons[i];
     c->wire = p->winding->plan.wire.size.name;
@@ -247,7 +271,7 @@ static cw_status fill(cw_work *work, papers *p, cw_sheet_content *c, cw_error *e
                                 cw_material_name(p->option->wire.material), p->option->two_sizes ? ", then " : "",
                                 p->option->two_sizes ? p->option->second_wire.size.name : "");
     c->limits = p->limits;
-    c->limit_count = fabs(shop_temperature(job) - 20) > 0.5 ? 2 : 1;
+    c->limit_count = fabs(cw_papers__shop_c(job) - 20) > 0.5 ? 2 : 1;
     c->reasons = p->reasons;
     c->reason_count = p->option->reason_count;
     c->winding = p->winding;
@@ -255,21 +279,26 @@ static cw_status fill(cw_work *work, papers *p, cw_sheet_content *c, cw_error *e
     c->order_count = p->order_count;
     c->program = p->program;
     c->program_count = p->program_count;
-    c->checks = p->checks;
-    c->check_count = p->check_count;
-    return p->notes.failed ? cw_no_memory(error) : CW_OK;
+    status = fill_blocks(work, p, c, error);
+    return status == CW_OK && p->notes.failed ? cw_no_memory(error) : status;
+}
+
+cw_status cw_work_sheet_as(cw_work *work, const cw_work_sheet_wish *wish, cw_text *out, cw_error *error)
+{
+    cw_papers p = { .parts = wish->parts };
+    cw_sheet_content content = { .date = wish->date, .parts = wish->parts };
+    cw_status status = fill(work, &p, &content, error);
+
+    if (status == CW_OK)
+        status = wish->html ? cw_sheet_write_html(&content, wish->paper, out, error)
+                            : cw_sheet_write(&content, wish->paper, out, error);
+    clear(&p);
+    return status;
 }
 
 cw_status cw_work_sheet(cw_work *work, cw_sheet_paper paper, const char *date, cw_text *pdf, cw_error *error)
 {
-    papers p = { 0 };
-    cw_sheet_content content = { .date = date };
-    cw_status status = fill(work, &p, &content, error);
-
-    if (status == CW_OK)
-        status = cw_sheet_write(&content, paper, pdf, error);
-    clear(&p);
-    return status;
+    return cw_work_sheet_as(work, &(cw_work_sheet_wish){ .paper = paper, .date = date }, pdf, error);
 }
 
 /* ---- figures ------------------------------------------------------------------------------------------------ */
@@ -321,16 +350,6 @@ static cw_status readings_figure(cw_work *work, const cw_paper *paper, cw_text *
     return status;
 }
 
-static cw_status flux_figure(cw_work *work, const cw_paper *paper, cw_text *out, cw_error *error)
-{
-    const cw_work_field_study *study;
-    cw_status status = cw_work_field(work, &study, error);
-
-    if (status == CW_OK)
-        status = cw_flux_write(&(cw_flux_figure){ .field = study->field }, paper, out, error);
-    return status;
-}
-
 /* The job's own program, replayed once more with an ear for every turn. */
 static cw_status laid_figure(cw_work *work, cw_figure which, const cw_paper *paper, cw_text *out, cw_error *error)
 {
@@ -363,10 +382,22 @@ static cw_status laid_figure(cw_work *work, cw_figure which, const cw_paper *pap
 
 cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_text *out, cw_error *error)
 {
-    static const char *const titles[] = { "What the winding may have been", "Each reading against the others",
-                                          "Section through the winding", "Flux of the magnet",
-                                          "The lay as the program winds it", "The traverse against turns",
-                                          "What can be wound instead" };
+    static const char *const titles[] = {
+        [CW_FIGURE_CANDIDATES] = "What the winding may have been",
+        [CW_FIGURE_READINGS] = "Each reading against the others",
+        [CW_FIGURE_SECTION] = "Section through the winding",
+        [CW_FIGURE_FLUX] = "Flux of the magnet",
+        [CW_FIGURE_PULL] = "Pull over the air gap",
+        [CW_FIGURE_PLATE] = "Pull over the thickness of the plate",
+        [CW_FIGURE_LAID] = "The lay as the program winds it",
+        [CW_FIGURE_TRAVERSE] = "The traverse against turns",
+        [CW_FIGURE_HEAT_MAP] = "Temperatures of the section",
+        [CW_FIGURE_DUTY] = "Temperatures over the duty",
+        [CW_FIGURE_SWITCH_ON] = "Switching on",
+        [CW_FIGURE_SWITCH_OFF] = "Switching off",
+        [CW_FIGURE_SUPPRESSORS] = "What to put across the coil",
+        [CW_FIGURE_OPTIONS] = "What can be wound instead",
+    };
     const cw_paper paper = { .format = format, .title = titles[figure] };
     const cw_winding *winding;
     cw_status status;
@@ -377,10 +408,19 @@ cw_status cw_work_figure(cw_work *work, cw_figure figure, cw_format format, cw_t
     case CW_FIGURE_READINGS:
         return readings_figure(work, &paper, out, error);
     case CW_FIGURE_FLUX:
-        return flux_figure(work, &paper, out, error);
+    case CW_FIGURE_PULL:
+    case CW_FIGURE_PLATE:
+        return cw_work__magnet_figure(work, figure, &paper, out, error);
     case CW_FIGURE_LAID:
     case CW_FIGURE_TRAVERSE:
         return laid_figure(work, figure, &paper, out, error);
+    case CW_FIGURE_HEAT_MAP:
+    case CW_FIGURE_DUTY:
+        return cw_work__heat_figure(work, figure, &paper, out, error);
+    case CW_FIGURE_SWITCH_ON:
+    case CW_FIGURE_SWITCH_OFF:
+    case CW_FIGURE_SUPPRESSORS:
+        return cw_work__switch_figure(work, figure, &paper, out, error);
     case CW_FIGURE_OPTIONS:
         return cw_work__options_figure(work, &paper, out, error);
     case CW_FIGURE_SECTION:

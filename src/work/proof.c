@@ -96,7 +96,8 @@ static void take_wishes(const cw_work *work, cw_proof_request *request)
 }
 
 /* From the mean, which the resistance method tells, to the hot spot: the greater of the table's and what is computed for
- * this coil always on. */
+ * this coil always on. On ac the table's: there the heat asks the switching for the current, and the switching asks here
+ * for the voltage that the winding is tested with. */
 static cw_status take_allowance(cw_work *work, cw_proof_request *request, cw_error *error)
 {
     const double class_c = fmin(request->thermal_class_c, request->potting_class_c); /* drops NAN */
@@ -104,7 +105,7 @@ static cw_status take_allowance(cw_work *work, cw_proof_request *request, cw_err
     cw_status status;
     double table_k;
 
-    if (!work->job->supply.given || isnan(class_c))
+    if (!work->job->supply.given || work->job->supply.kind == CW_AC || isnan(class_c))
         return CW_OK;
     status = cw_work_heat(work, &study, error);
     if (status == CW_BAD_INPUT)
@@ -164,6 +165,7 @@ static cw_status take_pull(const cw_job *job, const cw_work_field_study *study, 
     status = cw_magnet_curve(&magnet, NULL, &magnet.gap_m, &magnet.current_a, 1, &there, error);
     if (status != CW_OK)
         return status;
+    cw_work__cover(study, &there);
     request->pull_n = there.force_n;
     request->pull_needed_n *= there.force_n / study->hot.force_n;
     return CW_OK;

@@ -31,6 +31,34 @@ static void add_option(const cw_choice_option *o, cw_unit_system units, cw_text 
     cw_work__notes_clear(&notes);
 }
 
+/* What is left of the pull and where it goes; how the new winding stands against the old. */
+static void add_practice(cw_work *work, const cw_work_field_study *study, cw_text *text)
+{
+    const cw_unit_system units = work->job->units;
+    const cw_work_holding *holding;
+    const cw_work_rewind *rewind;
+    cw_work__notes notes = { 0 };
+
+    if (cw_work_pull_left(work, &holding, NULL) == CW_OK) {
+        cw_text_print(text, "  That is %.0f %% of what the magnet could hold cold, on machined faces%s.\n",
+                      100 * study->hot.force_n / holding->step[0].force_n,
+                      isfinite(holding->plate_least_m) ? ", with a thick plate" : "");
+        if (study->magnet.plate_thickness_m < holding->plate_least_m)
+            cw_text_print(text, "  The plate is too thin: %s, where the flux asks for %s at the least.\n",
+                          cw_work__quantity(&notes, CW_LENGTH, study->magnet.plate_thickness_m, units, 3),
+                          cw_work__quantity(&notes, CW_LENGTH, holding->plate_least_m, units, 3));
+        if (fmin(holding->covered[0], holding->covered[1]) < 0.995)
+            cw_text_print(text, "  The plate covers the pole faces only to %.0f and %.0f %%.\n", 100 * holding->covered[0],
+                          100 * holding->covered[1]);
+    }
+    if (cw_work_rewound(work, &rewind, NULL) == CW_OK)
+        cw_text_print(text, "  Against the original, hot: current %.0f %%, pull %.0f %%, time constant %.0f %%.\n",
+                      100 * rewind->rewound.current_a / rewind->original.current_a,
+                      100 * rewind->rewound.force_n / rewind->original.force_n,
+                      100 * rewind->rewound.time_constant_s / rewind->original.time_constant_s);
+    cw_work__notes_clear(&notes);
+}
+
 static void add_pull(cw_work *work, cw_text *text)
 {
     const cw_work_field_study *study;
@@ -49,6 +77,7 @@ static void add_pull(cw_work *work, cw_text *text)
     if (isfinite(study->pull_needed_n))
         cw_text_print(text, "; %s is asked for", cw_work__quantity(&notes, CW_FORCE, study->pull_needed_n, units, 3));
     cw_text_add(text, ".\n");
+    add_practice(work, study, text);
     cw_work__notes_clear(&notes);
 }
 
@@ -88,6 +117,26 @@ static void add_proof(cw_work *work, cw_text *text)
     for (size_t i = 0; i < proof->test_count; i++)
         if (proof->tests[i].verdict == CW_FAIL)
             cw_text_print(text, "  failed: %s. %s\n", cw_proof_name(proof->tests[i].test), proof->tests[i].remark);
+}
+
+static void add_former(cw_work *work, cw_text *text)
+{
+    const cw_work_former_study *study;
+    cw_work__notes notes = { 0 };
+    cw_error error;
+
+    if (cw_work_former(work, &study, &error) != CW_OK) {
+        say_missing(text, "\nFormer", &error);
+        return;
+    }
+    cw_text_print(text, "\nFormer: %s, %s; bore %s, flanges %s, %s long.\n", study->finished.material,
+                  cw_making_name(study->finished.making),
+                  cw_work__quantity(&notes, CW_LENGTH, study->finished.bore.size_m[0], work->job->units, 4),
+                  cw_work__quantity(&notes, CW_LENGTH, study->finished.flange.size_m[0], work->job->units, 4),
+                  cw_work__quantity(&notes, CW_LENGTH, study->finished.length_m, work->job->units, 4));
+    if (study->finished.remark[0] != '\0')
+        cw_text_print(text, "  %s\n", study->finished.remark);
+    cw_work__notes_clear(&notes);
 }
 
 /* The judgement's own sentences: licensed practice is named in them. */
@@ -143,6 +192,8 @@ void cw_work_summary(cw_work *work, cw_text *text)
         add_heat(work, text);
     if (job->magnet_given)
         add_pull(work, text);
+    if (job->former.given)
+        add_former(work, text);
     if (job->load.given)
         add_load(work, text);
     if (job->proof_count > 0)

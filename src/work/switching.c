@@ -117,7 +117,7 @@ static cw_status field_row(const cw_work *work, const cw_work_field_study *field
         t->linkage_wb[row * CURRENTS + (size_t)i + 1] = linkage_share * one_linkage(&results[i], field->coil_count);
         /* what a mesh's error takes away from a pull that hardly rises any more is given back */
         t->force_n[row * CURRENTS + (size_t)i + 1] =
-            fmax(results[i].force_n, t->force_n[row * CURRENTS + (size_t)i]);
+            fmax(field->cover * results[i].force_n, t->force_n[row * CURRENTS + (size_t)i]);
     }
     cw_free(results);
     return status;

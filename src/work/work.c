@@ -53,11 +53,18 @@ void cw_work_close(cw_work **work)
     cw_work *w = *work;
 
     if (w != NULL) {
+        cw_process_destroy(&w->solids_process);
+        cw_solids_destroy(&w->solids);
         cw_work_close(&w->as_written);
         cw_choice_destroy(&w->before);
         cw_heat_run_clear(&w->heat.warm_up);
         cw_heat_run_clear(&w->heat.duty);
+        cw_heat_destroy(&w->heat.map);
         cw_switch_study_clear(&w->switching.study);
+        cw_work_sweep_clear(&w->pulls.warm);
+        cw_work_sweep_clear(&w->pulls.cold);
+        cw_work_sweep_clear(&w->pulls.original);
+        cw_work_sweep_clear(&w->pulls.plate);
         cw_proof_destroy(&w->proof);
         cw_field_destroy(&w->field.field);
         cw_replay_destroy(&w->replay);

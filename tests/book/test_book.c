@@ -54,6 +54,30 @@ static void job__comes_out_as_it_went_in(void **state)
     cw_book_job_destroy(&job);
 }
 
+static void job__takes_the_names_that_were_typed_since(void **state)
+{
+    book_fixture *fixture = *state;
+    cw_book_hits *hits;
+    cw_book_query query;
+    cw_book_job *job;
+    cw_error error;
+
+    must(cw_book_job_rename(fixture->book, fixture->job, "left coil", "Pres", &error), &error);
+    must(cw_book_job_rename(fixture->book, fixture->job, "left coil", "Press in bay 4", &error), &error);
+    job = open_job(fixture, fixture->job);
+    assert_string_equal(job->name, "left coil");
+    assert_string_equal(job->machine, "Press in bay 4");
+    assert_string_equal(job->coil, "brake coil");
+    cw_book_job_destroy(&job);
+    cw_book_query_clear(&query);
+    query.text = "left c";
+    must(cw_book_find(fixture->book, &query, &hits, &error), &error);
+    assert_int_equal(hits->count, 1);
+    cw_book_hits_destroy(&hits);
+    refused(cw_book_job_rename(fixture->book, fixture->job, "", "Press", &error), &error, "missing");
+    refused(cw_book_job_rename(fixture->book, 4711, "a", "b", &error), &error, "4711");
+}
+
 static void version__every_one_is_kept(void **state)
 {
     book_fixture *fixture = *state;
@@ -689,6 +713,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         with_book(job__comes_out_as_it_went_in),
+        with_book(job__takes_the_names_that_were_typed_since),
         with_book(version__every_one_is_kept),
         with_book(version__two_writers_do_not_overwrite_each_other),
         with_book(machine__is_one_whatever_its_case),

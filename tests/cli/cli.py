@@ -14,6 +14,7 @@ import time
 PROGRAM, ROOT = sys.argv[1], sys.argv[2]
 BRAKE = os.path.join(ROOT, "examples", "press-brake.yaml")
 CHUCK = os.path.join(ROOT, "examples", "chuck-plate.yaml")
+SOLIDS = os.path.exists(os.path.join(os.path.dirname(PROGRAM), "coilwright-solids"))  # built where gmsh is
 TESTS = []
 
 
@@ -196,7 +197,9 @@ def run_writes_everything_and_the_program_replays():
             assert status == 0, err
             names = set(os.listdir(folder))
             assert {"sheet.pdf", "winding.ngc", "section.svg", "identify.json", "choose.json", "winding.json", "field.json",
-                    "flux.svg", "prove.json", "switch.json", "heat.json"} <= names
+                    "flux.svg", "flux.png", "pull.svg", "pull.png", "plate.svg", "plate.png", "prove.json", "switch.json", "heat.json",
+                    "former.json"} | DRAWINGS <= names
+            assert not SOLIDS or {"former.step", "former.stl", "former.3mf", "arbor.step", "arbor.stl", "arbor.3mf"} <= names
             assert open(os.path.join(folder, "sheet.pdf"), "rb").read(5) == b"%PDF-"
             status, out, _ = call("replay", os.path.join(folder, "winding.ngc"), "--job", example, "--json")
             replay = json.loads(out)
@@ -410,6 +413,35 @@ POT = ("shape: pot, iron: low-carbon-steel, outer_diameter: 90 mm, pole_diameter
 
 
 @test
+def sheet_writes_parts_paper_and_page():
+    with tempfile.TemporaryDirectory() as folder:
+        whole, some, page = (os.path.join(folder, name) for name in ("whole.pdf", "some.pdf", "sheet.html"))
+        assert call("sheet", BRAKE, "-o", whole, "--paper", "a4", "--date", "2031-05-17")[0] == 0
+        assert call("sheet", BRAKE, "-o", some, "--only", "tests, label")[0] == 0
+        assert call("sheet", BRAKE, "-o", page)[0] == 0
+        text = subprocess.run(["pdftotext", "-layout", whole, "-"], capture_output=True, check=True).stdout.decode()
+        for words in ("NOT PROVEN YET", "What stands on which page", "The magnet, hot", "What remains of the pull",
+                      "Original and new winding", "Temperatures over time", "What to put across the coil", "117.9 ohm",
+                      "544.0", "300.0", "2031-05-17", "Label for the coil"):
+            assert words in text.replace("\xa0", " "), words
+        text = subprocess.run(["pdftotext", "-layout", some, "-"], capture_output=True, check=True).stdout.decode()
+        assert "Tests to make" in text and "Label for the coil" in text and "The magnet" not in text
+        assert open(page, encoding="utf-8").read().startswith("<!DOCTYPE html>")
+    refused(*call("sheet", BRAKE, "-o", "x.pdf", "--only", "tests, lable"), "lable", "evidence")
+    refused(*call("sheet", BRAKE, "-o", "x.pdf", "--paper", "a3"), "--paper")
+
+
+def sheet_shows_what_the_readings_of_the_proof_say():
+    source = open(BRAKE, encoding="utf-8").read()
+    taken = "proof:\n  - {test: winding-resistance, value: 140 ohm, at: 20 °C}\n  - {test: earth-bond, value: 0.05 ohm}\n"
+    with tempfile.TemporaryDirectory() as folder:
+        path = os.path.join(folder, "sheet.pdf")
+        assert call("sheet", job(source + taken), "-o", path, "--only", "cover,tests")[0] == 0
+        text = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, check=True).stdout.decode()
+        for words in ("FAILED", "of 9 tests 1 passed, 1 failed, 7 open", "140.0", "fail", "pass", "Cause:"):
+            assert words in text, words
+
+
 def field_document_has_the_agreed_keys():
     for example in (BRAKE, CHUCK):
         status, out, _ = call("field", example, "--json", "--gap", "0.1 mm, 0.3 mm,1 mm")
@@ -428,6 +460,36 @@ def field_document_has_the_agreed_keys():
 
 
 @test
+def field_sweeps_what_it_is_asked_for_and_all_where_it_is_not():
+    everything = json.loads(call("field", BRAKE, "--json")[1])
+    for key, place in (("by_gap", "gap_m"), ("by_current", "current_a"), ("by_plate_thickness", "plate_thickness_m"),
+                       ("by_plate_iron", "plate_iron")):
+        assert len(everything[key]) >= 5, key
+        for point in everything[key]:
+            assert {place, "force_n", "leakage_factor", "saturates_first", "parts", "hand_sum"} <= set(point)
+    some = json.loads(call("field", BRAKE, "--json", "--plate", "6 mm, 12 mm", "--plate-iron", "grey-cast-iron")[1])
+    assert [len(some[key]) for key in ("by_gap", "by_current", "by_plate_thickness", "by_plate_iron")] == [0, 0, 2, 1]
+
+
+def field_draws_what_it_is_asked_to():
+    with tempfile.TemporaryDirectory() as folder:
+        flux, pull, plate = (os.path.join(folder, name) for name in ("flux.png", "pull.svg", "plate.pdf"))
+        assert call("field", CHUCK, "--gap", "0.1 mm", "--map", flux, "--curve", pull, "--plate-curve", plate)[0] == 0
+        assert open(flux, "rb").read(8) == b"\x89PNG\r\n\x1a\n"
+        assert open(pull, "rb").read(5) == b"<?xml" and open(plate, "rb").read(5) == b"%PDF-"
+    refused(*call("field", CHUCK, "--gap", "0.1 mm", "--map", "flux.jpg"), "--map", ".svg")
+
+
+def field_says_what_remains_and_holds_old_against_new():
+    document = json.loads(call("field", CHUCK, "--json", "--gap", "0.1 mm")[1])
+    steps = document["holding"]["steps"]
+    assert steps[0]["share"] == 1 and steps[-1]["force_n"] == document["force_n"]
+    assert document["holding"]["plate_least_m"] > 0.010 and "too thin" in document["holding"]["text"]
+    assert {step["trust"] for step in steps} >= {"reported on a page"}
+    for side in ("original", "new"):
+        assert {"current_a", "force_n", "time_constant_s", "winding_c"} <= set(document["rewind"][side])
+
+
 def field_tells_a_terminal_pull_gap_and_what_saturates():
     status, out, _ = call("field", BRAKE)
     assert status == 0
@@ -455,6 +517,9 @@ def gaps_that_are_none_are_refused():
     refused(*call("field", BRAKE, "--gap", "0.1"), "--gap", "unit")
     refused(*call("field", BRAKE, "--gap", "0.1 mm, 0 mm"), "--gap")
     refused(*call("field", BRAKE, "--gap", "0.1 mm,,0.2 mm"), "--gap")
+    refused(*call("field", BRAKE, "--current", "0.5 mm"), "--current")
+    refused(*call("field", BRAKE, "--plate", "-3 mm"), "--plate")
+    refused(*call("field", BRAKE, "--plate-iron", "structural-steel, putty"), "--plate-iron", "putty")
 
 
 @test
@@ -465,6 +530,79 @@ def run_goes_on_without_the_magnets_dimensions_and_says_so():
         assert "field.json" not in os.listdir(folder) and "winding.json" in os.listdir(folder)
         assert any("outer_diameter" in item["text"] for item in document["missing"]), document["missing"]
         assert "outer_diameter" in document["summary"]
+
+
+# ---- former ----
+
+FORMED = GOOD + "former: {material: pa12, wall: 1.5 mm, flange: 2 mm}\n"
+
+
+@test
+def former_wants_a_folder_and_a_former_that_can_be():
+    refused(*call("former", CHUCK), "-o DIR")
+    refused(*call("former", job(GOOD), "-o", "nowhere"), "does not say what the former is made of")
+    with tempfile.TemporaryDirectory() as folder:
+        out = os.path.join(folder, "out")
+        refused(*call("former", job(FORMED.replace("wall: 1.5 mm", "wall: 0.5 mm")), "-o", out),
+                "A wall of 0.500 mm is thinner than powder makes it", ":10:")
+        assert not os.path.exists(out)
+
+
+DRAWINGS = {f"{part}.{ending}" for part in ("former", "arbor") for ending in ("pdf", "svg", "dxf")}
+
+
+@test
+def former_is_drawn_on_the_paper_and_in_the_projection_asked_for():
+    os.environ["COILWRIGHT_HELPERS"] = os.path.join(tempfile.gettempdir(), "no-such-folder")
+    try:
+        with tempfile.TemporaryDirectory() as folder:
+            # by hand one works from the drawings: they are there although nothing makes solids
+            status, _, err = call("former", job(FORMED), "-o", folder, "--paper", "a3", "--projection", "third",
+                                  "--date", "2031-05-17")
+            assert status == 3 and "coilwright-solids is not there" in err, (status, err)
+            assert set(os.listdir(folder)) == DRAWINGS
+            picture = open(os.path.join(folder, "former.svg"), encoding="utf-8").read()
+            assert 'width="420.000mm" height="297.000mm"' in picture, picture[:400]
+            drawing = open(os.path.join(folder, "former.dxf"), encoding="ascii").read()
+            assert "\nthird angle\n" in drawing and "\n2031-05-17\n" in drawing and "\nUNITS: MM\n" in drawing
+    finally:
+        del os.environ["COILWRIGHT_HELPERS"]
+    with tempfile.TemporaryDirectory() as folder:
+        out = os.path.join(folder, "out")
+        refused(*call("former", job(FORMED), "-o", out, "--paper", "a5"), "a4, a3, letter or tabloid", '"a5"')
+        refused(*call("former", job(FORMED), "-o", out, "--projection", "2"), "first or third", '"2"')
+        assert not os.path.exists(out)
+
+
+@test
+def former_document_has_every_size():
+    if not SOLIDS:
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        status, out, err = call("former", job(FORMED), "-o", folder, "--json")
+        assert status == 0, err
+        document = json.loads(out)
+        former, arbor = document["former"], document["arbor"]
+        assert {"shape", "material", "process", "finished", "to_ask_for", "shrink", "mass_kg", "remark"} <= former.keys()
+        assert abs(former["finished"]["bore"]["width_m"] - 0.039) < 1e-9
+        assert abs(former["finished"]["length_m"] - 0.062) < 1e-9
+        assert [piece["piece"] for piece in arbor["pieces"]] == ["spindle", "start cheek", "plug", "far cheek"]
+        assert sorted(os.path.basename(path) for path in document["files"]) == sorted(os.listdir(folder))
+
+
+@test
+def without_the_helper_for_solids_the_rest_is_done_and_it_is_said():
+    os.environ["COILWRIGHT_HELPERS"] = os.path.join(tempfile.gettempdir(), "no-such-folder")
+    try:
+        with tempfile.TemporaryDirectory() as folder:
+            status, out, err = call("run", BRAKE, "-o", folder, "--json")
+            assert status == 0, err
+            assert any("coilwright-solids is not there" in item["text"] for item in json.loads(out)["missing"])
+            assert "former.json" in os.listdir(folder) and "former.step" not in os.listdir(folder)
+            status, out, err = call("former", BRAKE, "-o", folder)
+            assert status == 3 and out == "" and "coilwright-solids is not there" in err, err
+    finally:
+        del os.environ["COILWRIGHT_HELPERS"]
 
 
 # ---- switching ----

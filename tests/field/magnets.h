@@ -9,7 +9,7 @@
 #include <stdint.h>
 #include <string.h>
 
-/* A magnet base of a drilling stand, roughly; by shape, all dimensions awkward on purpose. */
+/* A holding magnet of our own, by shape; all dimensions awkward on purpose. */
 static inline cw_magnet example_magnet(cw_magnet_shape shape)
 {
     cw_magnet m;

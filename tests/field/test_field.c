@@ -254,21 +254,23 @@ static void coil_in_open_air_converges_to_the_exact_inductance(void **state)
 
 static void newton_settles_from_zero_at_any_saturation(void **state)
 {
-    enum { MAGNETS = 120 };
+    enum { MAGNETS_MOST = 500 }; /* CW_STUDY_MAGNETS makes it as long */
+    const char *wished = getenv("CW_STUDY_MAGNETS");
+    const int magnets = wished == NULL ? 120 : (int)fmin(fmax(atoi(wished), 1), MAGNETS_MOST);
     uint64_t seed = 20240607;
-    int steps[MAGNETS], most = 0, above = 0;
+    int steps[MAGNETS_MOST], most = 0, above = 0;
 
     (void)state;
-    for (int i = 0; i < MAGNETS; i++) {
+    for (int i = 0; i < magnets; i++) {
         cw_magnet magnet = random_magnet(shapes[i % 4], &seed);
         cw_field_wish wish = { 0.005, 0, 1.5, 0, true };
 
-        steps[i] = solved(&magnet, &wish).iterations;
+        steps[i] = solved(&magnet, &wish).all_iterations;
         most = steps[i] > most ? steps[i] : most;
         above += steps[i] > 12;
     }
     assert_true(most <= 25);
-    assert_true(above <= MAGNETS / 2);
+    assert_true(above <= magnets / 2);
 }
 
 static void a_neighbouring_gap_takes_few_steps(void **state)

@@ -89,12 +89,26 @@ static void clear(system_ *s)
     gsl_matrix_free(s->dense);
 }
 
-static void solution_is_that_of_a_dense_solver(void **state)
+/* Ranks along x and y in place of the lattice's columns and rows. */
+static void rank(system_ *s)
+{
+    int columns = 0;
+
+    for (size_t t = 0; t < s->elements; t++)
+        columns = s->place[t][0] >= columns ? s->place[t][0] + 1 : columns;
+    for (size_t t = 0; t < s->elements; t++) {
+        int rows = (int)s->elements / (2 * columns), i = s->place[t][0], j = s->place[t][1];
+
+        s->place[t][0] = 2 * (i * rows + j) + (int)(t % 2);
+        s->place[t][1] = (int)t;
+    }
+}
+
+static void check_against_dense(bool ranked)
 {
     static const int sizes[][2] = { { 1, 1 }, { 2, 1 }, { 3, 7 }, { 1, 40 }, { 13, 11 } };
     uint64_t seed = 2385;
 
-    (void)state;
     for (size_t n = 0; n < sizeof sizes / sizeof sizes[0]; n++) {
         system_ s;
         cw_solver *solver;
@@ -103,12 +117,14 @@ static void solution_is_that_of_a_dense_solver(void **state)
 
         lattice(&s, sizes[n][0], sizes[n][1], &seed);
         fill(&s, &seed);
+        if (ranked)
+            rank(&s);
         b = gsl_vector_alloc(s.unknowns);
         x = gsl_vector_alloc(s.unknowns);
         got = calloc(s.unknowns, sizeof(double));
         for (size_t i = 0; i < s.unknowns; i++)
             gsl_vector_set(b, i, got[i] = uniform(&seed));
-        assert_int_equal(cw_solver__create((const int (*)[6])s.unknown, (const int (*)[2])s.place, s.elements,
+        assert_int_equal(cw_solver__create((const int (*)[6])s.unknown, (const int (*)[2])s.place, ranked, s.elements,
                                            s.unknowns, &solver, NULL), CW_OK);
         for (int again = 0; again < 2; again++) /* the same object factorises again */
             assert_int_equal(cw_solver__factor(solver, (const double (*)[21])s.matrix, NULL), CW_OK);
@@ -125,6 +141,18 @@ static void solution_is_that_of_a_dense_solver(void **state)
     }
 }
 
+static void solution_is_that_of_a_dense_solver(void **state)
+{
+    (void)state;
+    check_against_dense(false);
+}
+
+static void ranks_in_place_of_a_lattice_give_the_same(void **state)
+{
+    (void)state;
+    check_against_dense(true);
+}
+
 static void a_matrix_that_is_not_positive_is_told(void **state)
 {
     uint64_t seed = 7;
@@ -136,8 +164,8 @@ static void a_matrix_that_is_not_positive_is_told(void **state)
     lattice(&s, 4, 4, &seed);
     fill(&s, &seed);
     s.matrix[9][0] = s.matrix[9][2] = s.matrix[9][5] = -50;
-    assert_int_equal(cw_solver__create((const int (*)[6])s.unknown, (const int (*)[2])s.place, s.elements, s.unknowns,
-                                       &solver, NULL), CW_OK);
+    assert_int_equal(cw_solver__create((const int (*)[6])s.unknown, (const int (*)[2])s.place, false, s.elements,
+                                       s.unknowns, &solver, NULL), CW_OK);
     assert_int_equal(cw_solver__factor(solver, (const double (*)[21])s.matrix, &error), CW_FAILED);
     cw_solver__destroy(&solver);
     clear(&s);
@@ -153,15 +181,20 @@ static void no_memory_is_told_at_every_call(void **state)
     (void)state;
     lattice(&s, 5, 4, &seed);
     fill(&s, &seed);
-    for (long granted = 0; status == CW_NO_MEMORY; granted++) {
-        cw_memory_fail_after(granted);
-        status = cw_solver__create((const int (*)[6])s.unknown, (const int (*)[2])s.place, s.elements, s.unknowns,
-                                   &solver, NULL);
-        assert_true((status == CW_OK) == (solver != NULL));
+    for (int ranked = 0; ranked < 2; ranked++) {
+        if (ranked)
+            rank(&s);
+        status = CW_NO_MEMORY;
+        for (long granted = 0; status == CW_NO_MEMORY; granted++) {
+            cw_memory_fail_after(granted);
+            status = cw_solver__create((const int (*)[6])s.unknown, (const int (*)[2])s.place, ranked, s.elements,
+                                       s.unknowns, &solver, NULL);
+            assert_true((status == CW_OK) == (solver != NULL));
+        }
+        cw_memory_fail_after(-1);
+        assert_int_equal(status, CW_OK);
+        cw_solver__destroy(&solver);
     }
-    cw_memory_fail_after(-1);
-    assert_int_equal(status, CW_OK);
-    cw_solver__destroy(&solver);
     clear(&s);
 }
 
@@ -202,6 +235,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(solution_is_that_of_a_dense_solver),
+        cmocka_unit_test(ranks_in_place_of_a_lattice_give_the_same),
         cmocka_unit_test(a_matrix_that_is_not_positive_is_told),
         cmocka_unit_test(no_memory_is_told_at_every_call),
         cmocka_unit_test(dense_elimination_is_right_at_every_size),

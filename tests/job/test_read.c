@@ -169,6 +169,11 @@ static void check_tail(const cw_job *job)
     near(job->stock[1].length_m, 300);
     assert_true(isnan(job->stock[1].mass_kg) && isnan(job->stock[1].price));
     assert_string_equal(job->former.leads, "both at the start flange");
+    assert_int_equal(job->former.plan.making, CW_RESIN);
+    assert_int_equal(job->former.plan.finish, CW_FINISH_FAR_FLANGE);
+    assert_int_equal(job->former.plan.tapes, 4);
+    near(job->former.plan.shrink, 0.004);
+    near(job->former.arbor.screw_m, 8e-3);
     near(job->potting.class_c, 155);
     assert_int_equal(job->proof_count, 8);
     assert_string_equal(job->proof[2].word, "pass");
@@ -183,6 +188,14 @@ static void check_tail(const cw_job *job)
     near(job->proof[7].time_s, -60);
     near(job->proof[7].ambient_c, 24);
     near(job->proof[7].voltage_v, 96);
+    assert_int_equal(job->heat_run_count, 2);
+    near(job->heat_run[0].resistance_ohm, 84.2);
+    near(job->heat_run[0].doubt_ohm, 0.1);
+    near(job->heat_run[0].voltage_v, 95);
+    near(job->heat_run[1].time_s, 5400);
+    near(job->heat_run[1].ambient_c, 23);
+    near(job->heat_run[1].doubt_ohm, 0);
+    assert_true(isnan(job->heat_run[1].voltage_v) && job->heat_run[1].at.line > job->heat_run[0].at.line);
     assert_int_equal(job->proof[0].kind, CW_RESISTANCE);
     near(job->proof[0].doubt, 0.2);
     assert_int_equal(job->proof[1].kind, CW_FORCE);
@@ -224,10 +237,32 @@ static void check_machine(const cw_machine *machine)
     assert_int_equal(machine->gears[2], 127);
 }
 
+static void check_section(const cw_job *job)
+{
+    const cw_job_region *yoke = &job->section[0], *coil = &job->section[1];
+
+    assert_int_equal(job->section_count, 3);
+    assert_string_equal(yoke->name, "yoke");
+    assert_string_equal(yoke->material, "cast-steel");
+    assert_true(yoke->moves && !coil->moves);
+    assert_int_equal(yoke->outline_count, 5);
+    assert_true(yoke->outline[2].through && !yoke->outline[3].through);
+    near(yoke->outline[2].x, 0.0270711);
+    near(yoke->outline[3].y, 0.014);
+    assert_true(isnan(yoke->turns));
+    assert_int_equal(yoke->coil, 1);
+    near(coil->turns, 900);
+    assert_true(coil->out && !yoke->out);
+    assert_int_equal(coil->coil, 2);
+    near(coil->outline[1].x, 0.0508);
+    assert_string_equal(job->section[2].material, "air");
+}
+
 static void every_key_lands_where_it_belongs(void **state)
 {
     cw_job *job = read_good("every_key.yaml");
 
+    check_section(job);
     (void)state;
     check_head(job);
     check_readings(job);

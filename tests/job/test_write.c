@@ -182,14 +182,36 @@ static void same_machine(const cw_machine *a, const cw_machine *b)
     assert_memory_equal(a->gears, b->gears, a->gear_count * sizeof *a->gears);
 }
 
+static void same_former(const cw_job_former *a, const cw_job_former *b)
+{
+    const cw_former_plan *p = &a->plan, *q = &b->plan;
+    const double of_a[] = { p->wall_m, p->flange_m, p->middle_m, p->clearance_m, p->wrap_m, p->side_wrap_m, p->rim_m,
+                            p->fillet_m, p->bore_corner_m, p->slot_m, p->pin_m, p->tape_m, p->tape_depth_m,
+                            p->split_gap_m, p->shrink, p->hole_growth_m, p->core_corner_m, a->arbor.shank_m,
+                            a->arbor.shank_length_m, a->arbor.cheek_m, a->arbor.fit_m, a->arbor.pinch_m,
+                            a->arbor.screw_m };
+    const double of_b[] = { q->wall_m, q->flange_m, q->middle_m, q->clearance_m, q->wrap_m, q->side_wrap_m, q->rim_m,
+                            q->fillet_m, q->bore_corner_m, q->slot_m, q->pin_m, q->tape_m, q->tape_depth_m,
+                            q->split_gap_m, q->shrink, q->hole_growth_m, q->core_corner_m, b->arbor.shank_m,
+                            b->arbor.shank_length_m, b->arbor.cheek_m, b->arbor.fit_m, b->arbor.pinch_m,
+                            b->arbor.screw_m };
+
+    assert_int_equal(a->given, b->given);
+    same_text(a->material, b->material);
+    same_text(a->leads, b->leads);
+    for (size_t i = 0; i < sizeof of_a / sizeof of_a[0]; i++)
+        same(of_a[i], of_b[i]);
+    assert_int_equal(p->making, q->making);
+    assert_int_equal(p->finish, q->finish);
+    assert_int_equal(p->pins, q->pins);
+    assert_int_equal(p->tapes, q->tapes);
+    assert_int_equal(p->sections, q->sections);
+    assert_int_equal(p->split, q->split);
+}
+
 static void same_rest(const cw_job *a, const cw_job *b)
 {
-    assert_int_equal(a->former.given, b->former.given);
-    same_text(a->former.material, b->former.material);
-    same_text(a->former.leads, b->former.leads);
-    same(a->former.wall_m, b->former.wall_m);
-    same(a->former.flange_m, b->former.flange_m);
-    same(a->former.clearance_m, b->former.clearance_m);
+    same_former(&a->former, &b->former);
     same(a->former.class_c, b->former.class_c);
     assert_int_equal(a->former.sections, b->former.sections);
     same(a->former.partition_m, b->former.partition_m);
@@ -222,6 +244,18 @@ static void same_rest(const cw_job *a, const cw_job *b)
     assert_int_equal(a->acceptance.rise, b->acceptance.rise);
     assert_int_equal(a->acceptance.left_out, b->acceptance.left_out);
     same(a->acceptance.release_s, b->acceptance.release_s);
+    assert_int_equal(a->section_count, b->section_count);
+    for (size_t i = 0; i < a->section_count; i++) {
+        const cw_job_region *one = &a->section[i], *two = &b->section[i];
+
+        assert_string_equal(one->name, two->name);
+        assert_string_equal(one->material, two->material);
+        assert_true(one->out == two->out && one->moves == two->moves && one->coil == two->coil);
+        assert_int_equal(one->outline_count, two->outline_count);
+        for (size_t k = 0; k < one->outline_count; k++)
+            assert_true(fabs(one->outline[k].x - two->outline[k].x) + fabs(one->outline[k].y - two->outline[k].y) < 1e-12
+                        && one->outline[k].through == two->outline[k].through);
+    }
     assert_int_equal(a->proof_count, b->proof_count);
     for (size_t i = 0; i < a->proof_count; i++) {
         same_text(a->proof[i].test, b->proof[i].test);
@@ -241,6 +275,14 @@ static void same_rest(const cw_job *a, const cw_job *b)
         same(a->proof[i].later_ohm, b->proof[i].later_ohm);
         assert_int_equal(a->proof[i].coil, b->proof[i].coil);
         assert_true(a->proof[i].dc == b->proof[i].dc && a->proof[i].broke_down == b->proof[i].broke_down);
+    }
+    assert_int_equal(a->heat_run_count, b->heat_run_count);
+    for (size_t i = 0; i < a->heat_run_count; i++) {
+        same(a->heat_run[i].time_s, b->heat_run[i].time_s);
+        same(a->heat_run[i].resistance_ohm, b->heat_run[i].resistance_ohm);
+        same(a->heat_run[i].doubt_ohm, b->heat_run[i].doubt_ohm);
+        same(a->heat_run[i].ambient_c, b->heat_run[i].ambient_c);
+        same(a->heat_run[i].voltage_v, b->heat_run[i].voltage_v);
     }
 }
 

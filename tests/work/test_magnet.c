@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A job's magnet: where its keys land, where the coil comes to lie, which current it carries, and what is refused. */
+#include "coilwright/process.h"
 #include "work/work_internal.h"
 
 #include <math.h>
@@ -46,7 +47,7 @@ static void write_keys(unsigned shape, const char *word, size_t index, cw_text *
     for (size_t i = 1; i < count; i++)
         if ((keys[i].shapes & shape) != 0 && strchr(keys[i].name, '.') == NULL)
             cw_text_print(text, ", %s: %s%s", keys[i].name, i == index && keys[i].type == CW_KEY_LENGTH ? "1" : "",
-                          i == index && keys[i].type == CW_KEY_IRON ? "cast-steel"
+                          i == index && keys[i].type == CW_KEY_FACE ? "scaled" : i == index && keys[i].type == CW_KEY_IRON ? "cast-steel"
                           : i == index && keys[i].type == CW_KEY_YES_NO ? "yes" : keys[i].metric);
     for (int g = 0; g < 2; g++) {
         const char *before = "{";
@@ -57,7 +58,8 @@ static void write_keys(unsigned shape, const char *word, size_t index, cw_text *
                     cw_text_print(text, ", %.*s: ", (int)strlen(groups[g]) - 1, groups[g]);
                 cw_text_print(text, "%s%s: %s%s", before, keys[i].name + strlen(groups[g]),
                               i == index && keys[i].type == CW_KEY_LENGTH ? "1" : "",
-                              i == index && keys[i].type == CW_KEY_IRON ? "cast-steel" : keys[i].metric);
+                              i == index && keys[i].type == CW_KEY_IRON ? "cast-steel"
+                              : i == index && keys[i].type == CW_KEY_SHARE ? "35 %" : keys[i].metric);
                 before = ", ";
             }
         cw_text_add(text, before[0] == ',' ? "}" : "");
@@ -99,7 +101,8 @@ static void the_examples_of_the_template_make_a_magnet(void **state)
 static bool same_magnet(const cw_work_field_study *a, const cw_work_field_study *b)
 {
     return memcmp(&a->magnet, &b->magnet, sizeof a->magnet) == 0 &&
-           memcmp(&a->open_gap_m, &b->open_gap_m, sizeof a->open_gap_m) == 0;
+           memcmp(&a->open_gap_m, &b->open_gap_m, sizeof a->open_gap_m) == 0 && a->cover == b->cover &&
+           strcmp(a->face, b->face) == 0;
 }
 
 static void every_key_of_a_shape_changes_its_magnet(void **state)
@@ -169,8 +172,7 @@ static void the_field_is_that_of_the_field_room(void **state)
 {
     cw_work *work = open_job(round_window, "", pot);
     const cw_work_field_study *study, *again;
-    cw_field_result direct, curve[2];
-    const double gaps[2] = { 0.0002, 0.0004 };
+    cw_field_result direct;
 
     (void)state;
     assert_int_equal(cw_work_field(work, &study, NULL), CW_OK);
@@ -178,9 +180,6 @@ static void the_field_is_that_of_the_field_room(void **state)
     assert_ptr_equal(study, again);
     assert_int_equal(cw_magnet_solve(&study->magnet, NULL, &direct, NULL), CW_OK);
     assert_float_equal(study->hot.force_n, direct.force_n, 0);
-    assert_int_equal(cw_work_field_curve(work, gaps, 2, curve, NULL), CW_OK);
-    assert_float_equal(curve[0].force_n, direct.force_n, 0);
-    assert_true(curve[1].force_n < curve[0].force_n);
     cw_work_close(&work);
 }
 
@@ -211,7 +210,79 @@ static void what_cannot_be_is_refused_at_its_place(void **state)
             "does not lie in the air");
     refused(long_window, "", pot, "no circle");
     refused(long_window, "", u, "a coil on each leg");
-    refused(round_window, "", "shape: section", "free shape");
+    refused(round_window, "", "shape: section", "does not give gap");
+    refused(round_window, "", "shape: section, gap: 0.1 mm", "no section: that draws it");
+}
+
+/* The same pot, drawn. Its coil as the window and the laid winding have it. */
+#define BODY "section:\n" \
+    "  - {region: body, material: low-carbon-steel, outline: \"0 -80, 45 -80, 45 0, 37 0, 37 -68, 19 -68, 19 0, 0 0 mm\"}\n"
+#define WINDING "  - {region: winding, material: coil, outline: \"21 -63, %.9g -63, %.9g -5, 21 -5 mm\"}\n"
+#define PLATE "  - {region: plate, material: low-carbon-steel, moves: yes, outline: \"0 0, 45 0, 45 12, 0 12 mm\"}\n"
+
+static void a_drawn_magnet_pulls_as_its_template(void **state)
+{
+    cw_work *template = open_job(round_window, "", pot), *drawn;
+    const cw_work_field_study *one, *two;
+    cw_text section = { 0 };
+    char *helper = NULL;
+    double outside_mm;
+
+    (void)state;
+    assert_int_equal(cw_work_field(template, &one, NULL), CW_OK);
+    outside_mm = 500 * one->magnet.coil.outside_m;
+    cw_text_print(&section, BODY WINDING PLATE, outside_mm, outside_mm);
+    drawn = open_job(round_window, section.data, "shape: section, gap: 0.2 mm");
+    assert_int_equal(cw_work__magnet(drawn, &(cw_work_field_study){ 0 }, NULL), CW_OK);
+    if (cw_process_find("coilwright-mesher", &helper, NULL) == CW_OK) {
+        assert_int_equal(cw_work_field(drawn, &two, NULL), CW_OK);
+        assert_true(fabs(two->cold.force_n / one->cold.force_n - 1) < 0.01);
+        assert_true(fabs(two->cold.ampere_turns / one->cold.ampere_turns - 1) < 1e-9);
+        assert_true(isnan(two->hand.force_n));
+    }
+    cw_free(helper);
+    cw_text_clear(&section);
+    cw_work_close(&template);
+    cw_work_close(&drawn);
+}
+
+static void refused_section(const char *section, int line, const char *said)
+{
+    cw_work *work = open_job(round_window, section, "shape: section, gap: 0.2 mm");
+    const cw_work_field_study *study;
+    cw_error error;
+
+    assert_int_equal(cw_work_field(work, &study, &error), CW_BAD_INPUT);
+    assert_int_equal(error.line, line);
+    if (strstr(error.text, said) == NULL)
+        fail_msg("\"%s\" is not in \"%s\"", said, error.text);
+    cw_work_close(&work);
+}
+
+static void a_section_that_cannot_be_is_refused_by_its_regions_name(void **state)
+{
+    static const char *const coil_row = "  - {region: winding, material: coil, outline: \"21 -63, 30 -63, 30 -5 mm\"}\n";
+    static const struct { const char *rows, *said; int line; } cases[] = { /* 9 lines stand before, magnet: behind */
+        { BODY PLATE, "No region of the section is a coil.", 12 },
+        { BODY "%s", "No region of the section moves", 12 },
+        { BODY "%s  - {region: lid, material: butter, outline: \"0 0, 45 0, 45 12 mm\"}\n", "The region 'lid' is of 'butter'", 12 },
+        { BODY "%s  - {region: lid, material: cast-steel, moves: yes, outline: \"0 0, 9 9, 9 0, 0 9 mm\"}\n",
+          "outline of the region 'lid' crosses", 13 },
+        { BODY PLATE "  - {region: spare, material: coil, outline: \"5 -20, 9 -20, 9 -10 mm\"}\n",
+          "The coil 'spare' lies in the iron of 'body'", 13 },
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        cw_text text = { 0 };
+        const char *at = strstr(cases[i].rows, "%s");
+
+        cw_text_add_bytes(&text, cases[i].rows, at != NULL ? (size_t)(at - cases[i].rows) : strlen(cases[i].rows));
+        cw_text_add(&text, at != NULL ? coil_row : "");
+        cw_text_add(&text, at != NULL ? at + 2 : "");
+        refused_section(text.data, cases[i].line, cases[i].said);
+        cw_text_clear(&text);
+    }
 }
 
 static void an_unknown_iron_is_refused_where_it_stands(void **state)
@@ -264,6 +335,8 @@ int main(void)
         cmocka_unit_test(the_current_is_the_supplys_through_the_warm_winding),
         cmocka_unit_test(the_field_is_that_of_the_field_room),
         cmocka_unit_test(what_cannot_be_is_refused_at_its_place),
+        cmocka_unit_test(a_drawn_magnet_pulls_as_its_template),
+        cmocka_unit_test(a_section_that_cannot_be_is_refused_by_its_regions_name),
         cmocka_unit_test(an_unknown_iron_is_refused_where_it_stands),
         cmocka_unit_test(memory_that_runs_out_is_told),
     };

@@ -239,3 +239,593 @@ export interface ReplayRequest {
     readonly job: string;
     readonly program: string;
 }
+
+export interface FieldPart {
+    readonly name: string;
+    readonly flux_wb: number;
+    readonly density_t: number;
+    readonly peak_density_t: number;
+    readonly saturation: number;
+    readonly ampere_turns_share: number;
+}
+
+/** The magnet at one gap. */
+export interface FieldPoint {
+    readonly gap_m: number;
+    readonly ampere_turns: number;
+    readonly force_n: number;
+    readonly flux_linkage_wb: number;
+    readonly inductance_h: number;
+    readonly error_estimate: number;
+}
+
+/** Reluctances without leakage or fringing. */
+export interface HandSum {
+    readonly force_n: number;
+    readonly flux_wb: number;
+    readonly flux_linkage_wb: number;
+    readonly gap_share: number;
+}
+
+/** At 20 °C. */
+export interface ColdField {
+    readonly current_a: number;
+    readonly ampere_turns: number;
+    readonly force_n: number;
+    readonly flux_linkage_wb: number;
+    readonly inductance_h: number;
+}
+
+/** What the magnet does with the coil, warm. */
+export interface Field {
+    readonly gap_m: number;
+    readonly ampere_turns: number;
+    readonly force_n: number;
+    readonly force_stress_n: number;
+    readonly force_difference: number;
+    readonly flux_linkage_wb: number;
+    readonly inductance_h: number;
+    readonly incremental_inductance_h: number;
+    readonly energy_j: number;
+    readonly coenergy_j: number;
+    readonly error_estimate: number;
+    readonly linkage_error_estimate: number;
+    readonly wished_error_reached: boolean;
+    readonly unknowns: number;
+    readonly triangles: number;
+    readonly iterations: number;
+    readonly refinements: number;
+    readonly leakage_factor: number | null;
+    readonly saturates_first: string | null;
+    readonly parts: readonly (FieldPart)[];
+    readonly curve: readonly (FieldPoint)[];
+    readonly hand_sum: HandSum | null;
+    readonly current_a: number;
+    readonly winding_c: number;
+    readonly turns: number;
+    readonly pull_needed_n: number | null;
+    readonly cold: ColdField;
+}
+
+/** A lattice of values, row by row from the top: low + step times the number; -1 where there is nothing to read. Mirrored: the half to the left of x = 0 is left out. */
+export interface Map {
+    readonly x0_m: number;
+    readonly x1_m: number;
+    readonly y0_m: number;
+    readonly y1_m: number;
+    readonly columns: number;
+    readonly rows: number;
+    readonly mirrored: boolean;
+    readonly low: number;
+    readonly step: number;
+    readonly values: readonly (number)[];
+}
+
+/** A part of a section; drop_m is the depth of a cone. */
+export interface Outline {
+    readonly name: string;
+    readonly kind: 'iron' | 'coil' | 'air';
+    readonly x_m: readonly (number)[];
+    readonly y_m: readonly (number)[];
+    readonly drop_m: number;
+    readonly moves: boolean;
+}
+
+/** Flux density and flux function of the section; level lines of the second are flux lines. */
+export interface FieldMap {
+    readonly gap_m: number;
+    readonly density_t: Map;
+    readonly flux_wb: Map;
+    readonly parts: readonly (Outline)[];
+}
+
+/** Temperatures of the section, always on. */
+export interface HeatMap {
+    readonly temperature_c: Map;
+    readonly parts: readonly (Outline)[];
+}
+
+/** The first event of a table: its gaps, and what the job itself has. */
+export interface TableHead {
+    readonly gaps_m: readonly (number)[];
+    readonly gap_m: number;
+    readonly plate_m: number;
+    readonly current_a: number;
+    readonly rows: number;
+}
+
+/** A row of it: one plate at all gaps. */
+export interface TableRow {
+    readonly plate_m: number;
+    readonly row: number;
+    readonly rows: number;
+    readonly force_n: readonly (number)[];
+    readonly inductance_h: readonly (number)[];
+}
+
+export interface HeatPart {
+    readonly name: string;
+    readonly greatest_c: number | null;
+    readonly mean_c: number | null;
+    readonly limit_c: number | null;
+    readonly margin_k: number | null;
+}
+
+/** By the supply's duty, settled. */
+export interface HeatDuty {
+    readonly peak_hot_spot_c: number | null;
+    readonly peak_mean_winding_c: number | null;
+    readonly trough_hot_spot_c: number | null;
+    readonly cycles: number;
+    readonly settled: boolean;
+    readonly runs_away: boolean;
+}
+
+export interface HeatPoint {
+    readonly time_s: number | null;
+    readonly hot_spot_c: number | null;
+    readonly mean_winding_c: number | null;
+    readonly surface_c: number | null;
+    readonly power_w: number | null;
+}
+
+/** How warm the coil becomes. */
+export interface Heat {
+    readonly hot_spot_c: number | null;
+    readonly hot_spot_continuous_c: number | null;
+    readonly hot_spot_doubt_k: number | null;
+    readonly mean_winding_c: number | null;
+    readonly surface_c: number | null;
+    readonly resistance_hot_ohm: number | null;
+    readonly current_a: number | null;
+    readonly power_w: number | null;
+    readonly thermal_class: number | null;
+    readonly margin_k: number | null;
+    readonly tightest_part: string | null;
+    readonly time_constant_s: number | null;
+    readonly longest_on_s: number | null;
+    readonly runs_away: boolean;
+    readonly life_of_class_ratio: number | null;
+    readonly energy_error: number | null;
+    readonly parts: readonly (HeatPart)[];
+    readonly duty: HeatDuty | null;
+    readonly curve: readonly (HeatPoint)[];
+    readonly in_iron: boolean;
+    readonly ambient_c: number;
+    readonly remark: string;
+}
+
+export interface SwitchPoint {
+    readonly time_s: number;
+    readonly current_a: number;
+    readonly voltage_v: number;
+    readonly force_n: number | null;
+}
+
+/** Current and pull after the supply is switched on. */
+export interface SwitchOn {
+    readonly time_to_pull_s: number | null;
+    readonly needed_current_a: number | null;
+    readonly time_to_95_s: number | null;
+    readonly current_a: number | null;
+    readonly current_rms_a: number | null;
+    readonly current_min_a: number | null;
+    readonly current_max_a: number | null;
+    readonly ripple: number | null;
+    readonly force_n: number | null;
+    readonly force_min_n: number | null;
+    readonly force_max_n: number | null;
+    readonly peak_current_a: number | null;
+    readonly stored_j: number | null;
+    readonly power_w: number | null;
+    readonly energy_error: number | null;
+    readonly settled: boolean;
+    readonly curve: readonly (SwitchPoint)[];
+}
+
+/** What the suppressor must stand. */
+export interface PartToBuy {
+    readonly voltage_v: number | null;
+    readonly current_a: number | null;
+    readonly energy_j: number | null;
+    readonly power_w: number | null;
+    readonly resistance_ohm: number | null;
+    readonly capacitance_f: number | null;
+    readonly text: string;
+}
+
+/** Switched off with a suppressor. */
+export interface SwitchOff {
+    readonly suppressor: string;
+    readonly time_to_release_s: number | null;
+    readonly release_current_a: number | null;
+    readonly closes_again: boolean;
+    readonly time_to_end_s: number | null;
+    readonly peak_voltage_v: number | null;
+    readonly contact_voltage_v: number | null;
+    readonly peak_power_w: number | null;
+    readonly stored_j: number | null;
+    readonly clamp_energy_j: number | null;
+    readonly copper_energy_j: number | null;
+    readonly energy_error: number | null;
+    readonly insulation_test_v: number | null;
+    readonly within_insulation: boolean;
+    readonly buy: PartToBuy;
+    readonly curve: readonly (SwitchPoint)[];
+}
+
+/** The same in short. */
+export interface Suppressor {
+    readonly suppressor: string;
+    readonly time_to_release_s: number | null;
+    readonly release_current_a: number | null;
+    readonly closes_again: boolean;
+    readonly time_to_end_s: number | null;
+    readonly peak_voltage_v: number | null;
+    readonly contact_voltage_v: number | null;
+    readonly peak_power_w: number | null;
+    readonly stored_j: number | null;
+    readonly clamp_energy_j: number | null;
+    readonly copper_energy_j: number | null;
+    readonly energy_error: number | null;
+    readonly insulation_test_v: number | null;
+    readonly within_insulation: boolean;
+    readonly buy: PartToBuy;
+}
+
+/** Switched on and off. */
+export interface Switch {
+    readonly on: SwitchOn;
+    readonly on_cold: SwitchOn;
+    readonly on_closed: SwitchOn;
+    readonly inrush_ratio: number | null;
+    readonly off: SwitchOff;
+    readonly suppressors: readonly (Suppressor)[];
+    readonly flux_linkage_by: string;
+    readonly resistance_cold_ohm: number;
+    readonly resistance_hot_ohm: number;
+    readonly winding_c: number;
+    readonly open_gap_m: number;
+    readonly closed_gap_m: number;
+    readonly remark: string;
+}
+
+export interface ProofLimit {
+    readonly low: number | null;
+    readonly high: number | null;
+    readonly role: 'decides' | 'advises' | 'expected';
+    readonly trust: string;
+    readonly basis: string;
+}
+
+/** What the test puts on the coil. */
+export interface ProofApply {
+    readonly value: number;
+    readonly unit: string;
+    readonly time_s: number | null;
+}
+
+/** What a failed test may mean. */
+export interface Cause {
+    readonly cause: string;
+    readonly tells_apart: string;
+}
+
+/** An acceptance test. */
+export interface ProofTest {
+    readonly test: string;
+    readonly coil: number | null;
+    readonly limit_low: number | null;
+    readonly limit_high: number | null;
+    readonly unit: string;
+    readonly reference_c: number | null;
+    readonly limit_at_reading_low: number | null;
+    readonly limit_at_reading_high: number | null;
+    readonly basis: string;
+    readonly trust: string;
+    readonly limits: readonly (ProofLimit)[];
+    readonly apply: ProofApply | null;
+    readonly reading: number | null;
+    readonly over_range: boolean;
+    readonly corrected: number | null;
+    readonly corrected_doubt: number;
+    readonly verdict: 'pass' | 'fail' | 'open';
+    readonly how: string;
+    readonly not_on: string;
+    readonly caution: string;
+    readonly remark: string;
+    readonly causes: readonly (Cause)[];
+}
+
+/** A test that this coil does not need, and why. */
+export interface Omitted {
+    readonly test: string;
+    readonly reason: string;
+}
+
+/** All of them. */
+export interface Proof {
+    readonly hold: Hold | null;
+    readonly tests: readonly (ProofTest)[];
+    readonly omitted: readonly (Omitted)[];
+    readonly verdict: 'pass' | 'fail' | 'open';
+}
+
+/** Whether jobs are kept by the server. */
+export interface Book {
+    readonly kept: boolean;
+    readonly name: string | null;
+}
+
+/** What a job is found by; null where it is not known. */
+export interface JobKeys {
+    readonly wire: string | null;
+    readonly build: string | null;
+    readonly shape: string | null;
+    readonly inner_m: readonly (number)[];
+    readonly length_m: number | null;
+    readonly depth_m: number | null;
+    readonly resistance_20c_ohm: number | null;
+    readonly turns: number | null;
+}
+
+/** A job of the book. */
+export interface Hit {
+    readonly job: number;
+    readonly name: string;
+    readonly machine: string;
+    readonly coil: string;
+    readonly state: 'open' | 'wound' | 'proved' | 'failed';
+    readonly versions: number;
+    readonly changed_s: number;
+    readonly keys: JobKeys;
+}
+
+/** The last changed first. */
+export interface Hits {
+    readonly jobs: readonly (Hit)[];
+    readonly more: boolean;
+}
+
+export interface Version {
+    readonly version: number;
+    readonly time_s: number;
+}
+
+/** Wire booked off for the job. */
+export interface WireUse {
+    readonly size: string;
+    readonly length_m: number | null;
+    readonly mass_kg: number | null;
+    readonly price: number | null;
+}
+
+/** A job as kept, its latest version; more of it by coilwright book show --json. */
+export interface BookJob {
+    readonly job: number;
+    readonly uid: string;
+    readonly name: string;
+    readonly machine: string;
+    readonly coil: string;
+    readonly note: string | null;
+    readonly state: 'open' | 'wound' | 'proved' | 'failed';
+    readonly made_s: number;
+    readonly changed_s: number;
+    readonly keys: JobKeys;
+    readonly yaml: string;
+    readonly versions: readonly (Version)[];
+    readonly wire_used: readonly (WireUse)[];
+    readonly signatures: readonly (Signature)[];
+    readonly spent: number | null;
+    readonly instead: number | null;
+    readonly hours_total: number | null;
+}
+
+/** What the book has now. */
+export interface Saved {
+    readonly job: number;
+    readonly uid: string;
+    readonly version: number;
+}
+
+/** Another version was saved meanwhile: it, and what differs. */
+export interface Conflict {
+    readonly error: Error;
+    readonly version: number;
+    readonly yaml: string;
+    readonly differences: string;
+}
+
+/** Wire on the shelf. */
+export interface Spool {
+    readonly spool: number;
+    readonly size: string;
+    readonly build: string | null;
+    readonly material: string | null;
+    readonly supplier: string | null;
+    readonly note: string | null;
+    readonly thermal_class_c: number | null;
+    readonly price: number | null;
+    readonly bought_m: number | null;
+    readonly bought_kg: number | null;
+    readonly left_m: number | null;
+    readonly left_kg: number | null;
+}
+
+/** Every spool, empty ones last. */
+export interface Shelf {
+    readonly spools: readonly (Spool)[];
+}
+
+export interface PairRequest {
+    readonly code: string;
+}
+
+export interface Paired {
+    readonly paired: boolean;
+}
+
+/** A new job. */
+export interface AddRequest {
+    readonly yaml: string;
+}
+
+/** What a job is to become. */
+export interface SaveRequest {
+    readonly job: number;
+    readonly on_version: number;
+    readonly yaml: string;
+}
+
+export interface StateRequest {
+    readonly job: number;
+    readonly state: 'open' | 'wound' | 'proved' | 'failed';
+}
+
+/** Wire booked off, by used; or what the scale says is left, by left. */
+export interface UseRequest {
+    readonly spool: number;
+    readonly used?: string;
+    readonly left?: string;
+    readonly job?: number;
+}
+
+/** A key of a magnet, and the shapes that have it. */
+export interface MagnetKey {
+    readonly name: string;
+    readonly shapes: readonly (string)[];
+    readonly type: 'length' | 'force' | 'word' | 'iron' | 'yes or no' | 'face' | 'share';
+    readonly needed: boolean;
+    readonly metric: string;
+    readonly inch: string | null;
+    readonly about: string;
+}
+
+/** What a magnet is described by. */
+export interface MagnetKeys {
+    readonly keys: readonly (MagnetKey)[];
+    readonly irons: readonly (string)[];
+}
+
+export interface HoldStep {
+    readonly what: string;
+    readonly value: number | null;
+    readonly unit: string;
+    readonly basis: string;
+    readonly trust: string;
+}
+
+/** Whether the magnet holds the job's load; only the text where that cannot be judged. */
+export interface Hold {
+    readonly text: string;
+    readonly pull_n?: number;
+    readonly factor?: number;
+    readonly margin?: number | null;
+    readonly holds?: boolean;
+    readonly verdict?: 'pass' | 'fail' | 'open';
+    readonly steps?: readonly (HoldStep)[];
+}
+
+/** Who stands for a proof; sound where inputs and proof are still those that were signed. */
+export interface Signature {
+    readonly version: number;
+    readonly who: string;
+    readonly verdict: string;
+    readonly note: string | null;
+    readonly sha256: string;
+    readonly sound: boolean;
+    readonly time_s: number;
+}
+
+/** Who stands for the proof of a version. */
+export interface SignRequest {
+    readonly job: number;
+    readonly version: number;
+    readonly who: string;
+    readonly note?: string;
+}
+
+/** A rounded rectangle; round: both sizes the diameter. */
+export interface FormerOutline {
+    readonly width_m: number;
+    readonly breadth_m: number;
+    readonly corner_radius_m: number;
+}
+
+export interface FormerSizes {
+    readonly bore: FormerOutline;
+    readonly tube: FormerOutline;
+    readonly flange: FormerOutline;
+    readonly wall_m: number;
+    readonly flange_thickness_m: number;
+    readonly section_length_m: number;
+    readonly length_m: number;
+    readonly fillet_m: number;
+    readonly volume_m3: number;
+}
+
+/** The former: as it must measure, and as it must be asked for so that it comes out so. */
+export interface FormerPart {
+    readonly shape: string;
+    readonly material: string;
+    readonly process: string;
+    readonly sections: number;
+    readonly split: boolean;
+    readonly finished: FormerSizes;
+    readonly to_ask_for: FormerSizes;
+    readonly shrink: number;
+    readonly hole_growth_m: number;
+    readonly clearance_to_core_m: number | null;
+    readonly clearance_to_cavity_m: number | null;
+    readonly softens_c: number | null;
+    readonly lasts_c: number | null;
+    readonly mass_kg: number | null;
+    readonly remark: string;
+}
+
+export interface ArborPiece {
+    readonly piece: string;
+    readonly volume_m3: number;
+}
+
+/** The arbor that carries it in the lathe. */
+export interface Arbor {
+    readonly shank_m: number;
+    readonly shank_length_m: number;
+    readonly collar_m: number;
+    readonly plug_length_m: number;
+    readonly cheek_thickness_m: number;
+    readonly screw_length_m: number;
+    readonly screw: number;
+    readonly pieces: readonly (ArborPiece)[];
+    readonly remark: string;
+}
+
+/** Former and arbor; words are the same to read. */
+export interface Former {
+    readonly former: FormerPart;
+    readonly arbor: Arbor | null;
+    readonly no_arbor: string | null;
+    readonly compensated: boolean;
+    readonly words: string;
+}

@@ -20,45 +20,69 @@ export interface Outcome {
 
 export const isFailure = (value: object): value is Failure => 'error' in value;
 
-async function send(path: string, text: string): Promise<Response> {
-    return fetch(path, { method: 'POST', headers: { 'Content-Type': 'application/yaml' }, body: text });
-}
-
-/** The server's own sentence where it says no. */
-async function refusal(response: Response): Promise<string> {
-    try {
-        const said = (await response.json()) as Failure | Errors;
-        return 'error' in said ? said.error.text : said.errors.map((e) => e.text).join(' ');
-    } catch {
-        return `The server answered with ${response.status}.`;
+/** The server said no; with its own sentence. */
+export class Refusal extends Error {
+    constructor(readonly status: number, readonly body: Failure | Errors | null) {
+        super(body === null ? `The server answered with ${status}.`
+            : 'error' in body ? body.error.text : body.errors.map((e) => e.text).join(' '));
     }
 }
 
+async function accepted(response: Response): Promise<Response> {
+    if (response.ok) return response;
+    throw new Refusal(response.status, (await response.json().catch(() => null)) as Failure | Errors | null);
+}
+
+async function send(path: string, text: string, signal?: AbortSignal): Promise<Response> {
+    return accepted(await fetch(path, {
+        method: 'POST', headers: { 'Content-Type': 'application/yaml' }, body: text, ...(signal === undefined ? {} : { signal }),
+    }));
+}
+
 export async function fetchFile(path: string, text: string): Promise<Blob> {
-    const response = await send(path, text);
-    if (!response.ok) throw new Error(await refusal(response));
-    return response.blob();
+    return (await send(path, text)).blob();
+}
+
+/** A stage's document of a job. */
+export async function askStage<T>(path: string, text: string, signal?: AbortSignal): Promise<T> {
+    return (await send(path, text, signal)).json() as Promise<T>;
+}
+
+export async function getJson<T>(path: string): Promise<T> {
+    return (await accepted(await fetch(path))).json() as Promise<T>;
+}
+
+/** body: JSON already */
+export async function postJson<T>(path: string, body: string): Promise<T> {
+    return (await accepted(await fetch(path, {
+        method: 'POST', headers: { 'Content-Type': 'application/json' }, body,
+    }))).json() as Promise<T>;
 }
 
 /** Replays a program against a job's winding. */
-export async function replayProgram(job: string, program: string): Promise<Replay> {
-    const response = await fetch('/api/replay', {
-        method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ job, program }),
-    });
-    if (!response.ok) throw new Error(await refusal(response));
-    return (await response.json()) as Replay;
-}
+export const replayProgram = async (job: string, program: string): Promise<Replay> =>
+    postJson<Replay>('/api/replay', JSON.stringify({ job, program }));
 
 export async function fetchText(path: string): Promise<string> {
-    const response = await fetch(path);
-    if (!response.ok) throw new Error(await refusal(response));
-    return response.text();
+    return (await accepted(await fetch(path))).text();
+}
+
+/** The events of a long computation as they come [HTML, server-sent events]; leaving the loop or the signal ends it. */
+export async function* events(path: string, text: string, signal: AbortSignal): AsyncGenerator<{ event: string; data: unknown }> {
+    const reader = (await send(path, text, signal)).body?.pipeThrough(new TextDecoderStream()).getReader();
+    let rest = '';
+    for (let part = await reader?.read(); part !== undefined && !part.done; part = await reader?.read()) {
+        const blocks = (rest + part.value).split('\n\n');
+        rest = blocks.pop() ?? '';
+        for (const block of blocks) {
+            const found = /^event: (\S+)\ndata: (.*)$/.exec(block.trim());
+            if (found !== null) yield { event: found[1] ?? '', data: JSON.parse(found[2] ?? 'null') as unknown };
+        }
+    }
 }
 
 async function answerTo(sent: Sendable): Promise<Answer | Errors> {
-    const response = await send('/api/job', sent.job.text);
-    if (!response.ok) throw new Error(await refusal(response));
-    return (await response.json()) as Answer | Errors;
+    return askStage<Answer | Errors>('/api/job', sent.job.text);
 }
 
 /** Places in the text that was sent, as places in the form. */
@@ -68,7 +92,7 @@ function inForm(path: Path, indices: Sendable['indices']): Path {
     return known === undefined ? path : [list as string, known, ...path.slice(2)];
 }
 
-function located(errors: readonly Trouble[], sent: Sendable): Mistake[] {
+export function located(errors: readonly Trouble[], sent: Sendable): Mistake[] {
     return errors.map((e) => ({ ...e, path: inForm(pathAt(sent.job, e.line, e.column), sent.indices) }));
 }
 

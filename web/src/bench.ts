@@ -7,23 +7,30 @@ import type { Units } from './units';
 
 export interface Bench {
     readonly id: string;
+    readonly book: boolean;         // the server keeps one
     readonly job: Job;
     readonly outcome: Outcome | null;
     readonly answer: Answer | null; // the newest there is, maybe to an earlier text
     readonly stale: boolean;        // it is to an earlier text
     readonly units: Units;
     readonly step: number;          // at the lathe
+    readonly detail: string;        // what the view keeps in the address
     change(text: string): void;
     go(view: View, step?: number): void;
+    keep(detail: string): void;
 }
 
-export const VIEWS = ['came-in', 'was', 'wind', 'lathe', 'papers', 'text'] as const;
+export const VIEWS = ['came-in', 'was', 'wind', 'magnet', 'switching', 'former', 'lathe', 'proof', 'papers', 'text'] as const;
 export type View = (typeof VIEWS)[number];
 export const VIEW_NAMES: Readonly<Record<View, string>> = {
     'came-in': 'What came in',
     was: 'What it was',
     wind: 'What to wind',
+    magnet: 'Magnet',
+    switching: 'Switching',
+    former: 'Former',
     lathe: 'At the lathe',
+    proof: 'Proof',
     papers: 'Papers',
     text: 'Job text',
 };

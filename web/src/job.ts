@@ -59,7 +59,7 @@ function makeRoom(document: Document, path: Path): void {
     }
 }
 
-/** The text with a value set, or taken away where it is empty. Readings and spools stay, however empty. */
+/** The text with a value set, or taken away where it is empty. What is in lists stays, however empty. */
 export function setValue(job: Job, path: Path, value: string): string {
     const { document } = readJob(job.text);
     if (value === '' && typeof path[path.length - 1] !== 'number') {
@@ -112,18 +112,24 @@ export function removeItem(job: Job, list: string, index: number): string {
     return write(document);
 }
 
+export function clearList(job: Job, list: string): string {
+    const { document } = readJob(job.text);
+    document.deleteIn([list]);
+    return write(document);
+}
+
 /** A text for the server, and which of the form's items its items are. */
 export interface Sendable {
     readonly job: Job;
     readonly indices: Readonly<Record<string, readonly number[]>>;
 }
 
-/** Leaves out readings and spools that are named in `without`, or have nothing in them yet. */
+/** Leaves out readings, spools and tests that are named in `without`, or have nothing in them yet. */
 export function sendable(job: Job, without: readonly Path[] = []): Sendable {
     const indices: Record<string, number[]> = {};
     const { document } = readJob(job.text);
     let changed = false;
-    for (const [list, needed] of [['readings', 'value'], ['stock', 'wire']] as const) {
+    for (const [list, needed] of [['readings', 'value'], ['stock', 'wire'], ['proof', 'value']] as const) {
         const count = lengthAt(job, [list]);
         const kept: number[] = [];
         for (let i = count - 1; i >= 0; i--) {

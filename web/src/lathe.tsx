@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // At the lathe: one step at a time, to be read from two metres and stepped with an elbow.
-import { useEffect, useRef } from 'preact/hooks';
-import type { Layer, Winding } from './api';
+import { useEffect, useRef, useState } from 'preact/hooks';
+import type { Layer, ReplayLayer, Winding } from './api';
 import type { Bench } from './bench';
 import { savePlace } from './store';
 import { size, wire } from './units';
+import { useWakeLock } from './wake';
 
 interface Step {
     readonly title: string;
@@ -39,21 +40,42 @@ function stepsOf(winding: Winding): Step[] {
     return [first, ...layers, last];
 }
 
-/** Where the guide goes in this layer. */
-function Travel({ layer, length }: { layer: Layer; length: number }) {
+const LAP_S = 6; // of the moving picture, whatever the lathe takes
+
+/** Where the guide goes in this layer. In motion it is the program's replay: its turns, its pitch, its direction, in a
+ *  few seconds instead of minutes. */
+function Travel({ layer, laid, length, turning }: { layer: Layer; laid: ReplayLayer | undefined; length: number; turning: boolean }) {
+    const [share, setShare] = useState(1);
+    useEffect(() => {
+        if (!turning) {
+            setShare(1);
+            return undefined;
+        }
+        const begun = performance.now();
+        let frame = requestAnimationFrame(function next(now) {
+            setShare((((now - begun) / 1000) % LAP_S) / LAP_S);
+            frame = requestAnimationFrame(next);
+        });
+        return () => cancelAnimationFrame(frame);
+    }, [turning, layer.index]);
     const x = (m: number | null): number => 40 + 520 * Math.max(0, Math.min(1, (m ?? 0) / length));
     const from = x(layer.start_m);
-    const to = x(layer.end_m);
-    const head = layer.direction > 0 ? -16 : 16;
+    const to = from + (x(layer.end_m) - from) * share;
+    const away = (laid?.direction ?? layer.direction) > 0;
+    const head = away ? -16 : 16;
+    const turns = Math.floor((laid?.turns ?? layer.turns) * share);
+    const step = (x(layer.end_m) - from) / Math.max(1, layer.turns);
+    const shown = Math.min(turns, 400);
     return (
         <>
-        <svg class="travel" viewBox="0 0 600 80" role="img" aria-label={layer.direction > 0 ? 'The guide goes to the far flange.' : 'The guide goes back to the start flange.'}>
-            <path class="solid" d="M20 10h14v60H20zM566 10h14v60h-14z" />
-            <path class="axis" d="M34 40h532" />
-            <path class={layer.direction > 0 ? 'away' : 'back'} d={`M${from} 40H${to - (layer.direction > 0 ? 12 : -12)}`} />
-            <path class={layer.direction > 0 ? 'away-head' : 'back-head'} d={`M${to} 40l${head * 1.4} -14v28z`} />
-        </svg>
-        <p class="flanges" aria-hidden="true"><span>start flange</span><span>far flange</span></p>
+            <svg class="travel" viewBox="0 0 600 80" role="img" aria-label={away ? 'The guide goes to the far flange.' : 'The guide goes back to the start flange.'}>
+                <path class="solid" d="M20 10h14v60H20zM566 10h14v60h-14z" />
+                <path class="axis" d="M34 40h532" />
+                {turning && <path class={`turns ${away ? 'away' : 'back'}`} d={Array.from({ length: shown }, (_, i) => `M${(from + step * i).toFixed(1)} 22v36`).join('')} />}
+                {!turning && <path class={away ? 'away' : 'back'} d={`M${from} 40H${to - (away ? 12 : -12)}`} />}
+                <path class={away ? 'away-head' : 'back-head'} d={`M${to} 40l${head * 1.4} -14v28z`} />
+            </svg>
+            <p class="flanges" aria-hidden="true"><span>start flange</span>{turning && <b class="turn-count">turn {turns} of {laid?.turns.toFixed(0) ?? layer.turns}</b>}<span>far flange</span></p>
         </>
     );
 }
@@ -76,6 +98,10 @@ function Head({ step, number, count }: { step: Step; number: number; count: numb
 }
 
 export function Lathe({ bench }: { bench: Bench }) {
+    const held = useWakeLock();
+    const [turning, setTurning] = useState(false);
+    const program = bench.answer?.program;
+    const replay = program !== undefined && !('error' in program) ? program.replay : null;
     const lay = bench.answer?.lay;
     const winding = lay !== undefined && !('error' in lay) ? lay : null;
     const steps = winding === null ? [] : stepsOf(winding);
@@ -112,7 +138,8 @@ export function Lathe({ bench }: { bench: Bench }) {
             <div aria-live="polite">
                 <Head step={step} number={at} count={steps.length} />
             </div>
-            {step.layer !== null && <Travel layer={step.layer} length={length} />}
+            {step.layer !== null && <Travel layer={step.layer} laid={replay?.layers[step.layer.index - 1]} length={length} turning={turning} />}
+            {step.layer !== null && <button type="button" class="quiet" aria-pressed={turning} onClick={() => setTurning(!turning)}>{turning ? 'Stop the picture' : 'Show the traverse'}</button>}
             {step.layer !== null && <p class="lathe-pitch">Pitch {size(step.layer.pitch_m, bench.units, 4)} a turn, wire on a diameter of {size(step.layer.diameter_m, bench.units, 4)}</p>}
             {step.todo.length > 0 && <ul class="lathe-todo">{step.todo.map((t) => <li key={t}>{t}</li>)}</ul>}
             <div class="lathe-buttons">
@@ -120,7 +147,7 @@ export function Lathe({ bench }: { bench: Bench }) {
                 <button type="button" class="main" onClick={() => move(1)} disabled={at === steps.length - 1}>
                     {at === 0 ? 'Ready: layer 1' : at >= steps.length - 2 ? 'All layers are on' : `Next: layer ${at + 1}`}</button>
             </div>
-            <p class="lathe-keys">Arrow keys and space step too. The place is kept if the tablet sleeps.</p>
+            <p class="lathe-keys">Arrow keys and space step too. {held ? 'The screen stays on.' : 'The place is kept if the tablet sleeps.'}</p>
         </div>
     );
 }

@@ -1,16 +1,24 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The page: address, undo, and one question after another to the server.
 import { render } from 'preact';
-import { useCallback, useEffect, useMemo, useRef, useState } from 'preact/hooks';
-import { newestOnly, type Outcome } from './ask';
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import type { Book } from './api';
+import { getJson, newestOnly, type Outcome } from './ask';
 import { type Bench, VIEW_NAMES, VIEWS, type View } from './bench';
 import { CameIn } from './came-in';
+import { Former } from './former';
 import { readJob, valueAt } from './job';
+import { jobNumber } from './kept';
 import { Lathe } from './lathe';
+import { Magnet } from './magnet';
 import { Papers } from './papers';
+import { Proof } from './proof';
+import { Shelf } from './shelf';
 import { Start } from './start';
-import { load, loadPlace, save, watch } from './store';
+import { load, loadPlace } from './store';
+import { Switching } from './switching';
 import { Text } from './text';
+import { type Typed, useTyped } from './typed';
 import { Was } from './was';
 import { Wind } from './wind';
 
@@ -18,15 +26,17 @@ interface Address {
     readonly id: string;
     readonly view: View;
     readonly step: number | null;
+    readonly detail: string; // what else the view keeps
 }
 
 function readAddress(): Address | null {
     const [id, view, step] = location.hash.slice(1).split('/');
-    if (!id || load(id) === null) return null;
+    if (!id || (jobNumber(id) === null && load(id) === null)) return null;
     return {
         id,
         view: VIEWS.find((v) => v === view) ?? 'came-in',
         step: step === undefined || !/^\d{1,6}$/.test(step) ? null : Number(step),
+        detail: decodeURIComponent(step ?? ''),
     };
 }
 
@@ -43,54 +53,13 @@ function useAddress(): Address | null {
         const changed = (): void => setAddress(readAddress());
         addEventListener('hashchange', changed);
         addEventListener('popstate', changed);
+        changed(); // it may have changed before anybody listened
         return () => {
             removeEventListener('hashchange', changed);
             removeEventListener('popstate', changed);
         };
     }, []);
     return address;
-}
-
-const UNDO_MOST = 300;
-const ONE_EDIT_MS = 900; // keys closer together than this are undone together
-
-/** The job's text, saved at every key, with undo; what another tab types arrives here too. */
-function useText(id: string) {
-    const [text, setText] = useState(() => load(id)?.text ?? '');
-    const [notice, setNotice] = useState('');
-    const past = useRef<string[]>([]);
-    const future = useRef<string[]>([]);
-    const last = useRef(0);
-    const put = useCallback((next: string): void => {
-        setText(next);
-        setNotice(save(id, next) ? '' : 'This browser does not keep what you type. Save the job file under Papers.');
-    }, [id]);
-    const change = useCallback((next: string): void => {
-        setText((old) => {
-            if (next !== old && (Date.now() - last.current > ONE_EDIT_MS || past.current.length === 0)) {
-                past.current = [...past.current.slice(-UNDO_MOST), old];
-            }
-            return old;
-        });
-        last.current = Date.now();
-        future.current = [];
-        put(next);
-    }, [put]);
-    const step = (from: { current: string[] }, to: { current: string[] }): void => {
-        const found = from.current.pop();
-        if (found === undefined) return;
-        to.current.push(text);
-        last.current = 0;
-        put(found);
-    };
-    useEffect(() => watch(id, (other) => {
-        setText((old) => {
-            past.current = [...past.current.slice(-UNDO_MOST), old];
-            return other;
-        });
-        setNotice('This job was changed in another tab, and is shown as it is now. Undo brings back what was here.');
-    }), [id]);
-    return { text, notice, change, undo: () => step(past, future), redo: () => step(future, past), past, future };
 }
 
 function useOutcome(text: string): { outcome: Outcome | null; good: Outcome | null; failure: string } {
@@ -107,8 +76,13 @@ function useOutcome(text: string): { outcome: Outcome | null; good: Outcome | nu
 }
 
 function Tabs({ id, view, step }: { id: string; view: View; step: number }) {
+    const bar = useRef<HTMLElement>(null);
+    useEffect(() => { // the bar is wider than a narrow screen; the page itself must not move
+        const here = bar.current?.querySelector<HTMLElement>('[aria-current]');
+        if (bar.current && here) bar.current.scrollTo({ left: here.offsetLeft - (bar.current.clientWidth - here.offsetWidth) / 2 });
+    }, [view]);
     return (
-        <nav class="tabs" aria-label="Steps of the job">
+        <nav class="tabs" aria-label="Steps of the job" ref={bar}>
             {VIEWS.map((v) => (
                 <a href={`#${id}/${v}${v === 'lathe' ? `/${step}` : ''}`} aria-current={v === view ? 'page' : undefined} key={v}>{VIEW_NAMES[v]}</a>
             ))}
@@ -117,19 +91,43 @@ function Tabs({ id, view, step }: { id: string; view: View; step: number }) {
 }
 
 const SCREENS: Readonly<Record<View, (props: { bench: Bench }) => preact.JSX.Element>> = {
-    'came-in': CameIn, was: Was, wind: Wind, lathe: Lathe, papers: Papers, text: Text,
+    'came-in': CameIn, was: Was, wind: Wind, magnet: Magnet, switching: Switching, former: Former, lathe: Lathe, proof: Proof, papers: Papers,
+    text: Text,
 };
 
-function JobPage({ address }: { address: Address }) {
+const KEPT_WORDS: Readonly<Record<Typed['keeping'], string>> = {
+    kept: 'Saved', busy: 'Saving', 'not-kept': 'Not saved yet', asking: 'Not saved: see the question', browser: '', opening: '',
+};
+
+/** Somebody else saved this job meanwhile: which of the two is it to be? Both stay in the book. */
+function Question({ typed }: { typed: Typed }) {
+    if (typed.conflict === null) return null;
+    return (
+        <section class="notice question" aria-labelledby="question" role="alert">
+            <h2 id="question">Which of the two?</h2>
+            <p>This job was changed elsewhere, in another tab or on another device, while you typed here. Nothing is lost:
+                the other one stays in the book as version {typed.conflict.version}.</p>
+            {typed.conflict.differences !== '' && <pre class="differences" tabIndex={0} aria-label="What differs: minus theirs, plus yours">{typed.conflict.differences}</pre>}
+            <div class="buttons">
+                <button type="button" class="main" onClick={() => typed.decide('mine')}>Keep what is typed here</button>
+                <button type="button" onClick={() => typed.decide('theirs')}>Take the other one</button>
+            </div>
+        </section>
+    );
+}
+
+function JobPage({ address, book }: { address: Address; book: boolean }) {
     const { id, view } = address;
-    const { text, notice, change, undo, redo, past, future } = useText(id);
+    const typed = useTyped(id);
+    const { text, notice, change, undo, redo } = typed;
     const { outcome, good, failure } = useOutcome(text);
     const job = useMemo(() => readJob(text), [text]);
     const heading = useRef<HTMLHeadingElement>(null);
     const seen = useRef(view);
     const step = address.step ?? loadPlace(id);
     const bench: Bench = {
-        id, job, outcome, step, change,
+        id, book, job, outcome, step, change, detail: address.detail,
+        keep: (detail) => moveTo(`#${id}/${view}/${encodeURIComponent(detail)}`, true),
         answer: outcome?.answer ?? good?.answer ?? null,
         stale: outcome !== null && outcome.answer === null && good !== null,
         units: (outcome?.answer ?? good?.answer)?.job.units ?? (valueAt(job, ['units']) === 'inch' ? 'inch' : 'metric'),
@@ -161,32 +159,62 @@ function JobPage({ address }: { address: Address }) {
             <header class="top">
                 <a class="home" href="#">Coilwright</a>
                 <h1 ref={heading} tabIndex={-1}>{name}<span class="for-ears">, {VIEW_NAMES[view]}</span></h1>
+                <p class={`keeping ${typed.keeping}`} role="status">{KEPT_WORDS[typed.keeping]}</p>
                 <div class="undo">
-                    <button type="button" class="quiet" onClick={undo} disabled={past.current.length === 0}>Undo</button>
-                    <button type="button" class="quiet" onClick={redo} disabled={future.current.length === 0}>Redo</button>
+                    <button type="button" class="quiet" onClick={undo} disabled={!typed.canUndo}>Undo</button>
+                    <button type="button" class="quiet" onClick={redo} disabled={!typed.canRedo}>Redo</button>
                 </div>
             </header>
             <Tabs id={id} view={view} step={step} />
             <main class={`view-${view}`}>
+                <Question typed={typed} />
                 <div role="status">
                     {failure !== '' && <p class="notice wrong">{failure}</p>}
                     {notice !== '' && <p class="notice">{notice}</p>}
                     {job.broken && view !== 'text' && <p class="notice wrong"><b>The job text cannot be read. </b>
                         {outcome?.mistakes[0]?.text} <a href={`#${id}/text`}>Put it right in the text</a>, or undo.</p>}
                 </div>
-                {(!job.broken || view === 'text') && <Screen bench={bench} />}
+                {typed.keeping === 'opening' ? notice === '' && <p class="calm">Opening the job.</p>
+                    : (!job.broken || view === 'text') && <Screen bench={bench} />}
             </main>
         </>
     );
 }
 
+/** What the server keeps; null until it has said so. */
+function useBook(): Book | null {
+    const [book, setBook] = useState<Book | null>(null);
+    useEffect(() => {
+        getJson<Book>('/api/book').then(setBook, () => setBook({ kept: false, name: null }));
+    }, []);
+    return book;
+}
+
+const useHash = (): string => {
+    const [hash, setHash] = useState(location.hash);
+    useEffect(() => {
+        const changed = (): void => setHash(location.hash);
+        addEventListener('hashchange', changed);
+        changed();
+        return () => removeEventListener('hashchange', changed);
+    }, []);
+    return hash;
+};
+
 function App() {
     const address = useAddress();
-    if (address !== null) return <JobPage address={address} key={address.id} />;
+    const book = useBook();
+    const onShelf = useHash() === '#shelf';
+    const heading = onShelf ? 'Wire on the shelf' : 'From a dead coil to a wound one';
+    useEffect(() => { if (address === null) document.title = onShelf ? 'Wire on the shelf' : 'Coilwright'; }, [address === null, onShelf]);
+    if (address !== null) return <JobPage address={address} book={book?.kept === true} key={address.id} />;
     return (
         <>
-            <header class="top"><span class="home">Coilwright</span><h1>From a dead coil to a wound one</h1></header>
-            <main><Start open={(id) => { location.hash = `${id}/came-in`; }} /></main>
+            <header class="top"><a class="home" href="#">Coilwright</a><h1>{heading}</h1>
+                {book?.kept && <nav class="places" aria-label="The book">
+                    <a href="#" aria-current={onShelf ? undefined : 'page'}>Jobs</a><a href="#shelf" aria-current={onShelf ? 'page' : undefined}>Shelf</a></nav>}
+            </header>
+            <main>{book !== null && (onShelf && book.kept ? <Shelf /> : <Start book={book.kept} open={(id) => { location.hash = `${id}/came-in`; }} />)}</main>
         </>
     );
 }

@@ -24,7 +24,7 @@ function keep(blob: Blob, name: string): void {
     setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
-function Download({ bench, path, ending, label, main, tell }: {
+export function Download({ bench, path, ending, label, main, tell }: {
     bench: Bench; path: string; ending: string; label: string; main?: boolean; tell: (what: string) => void;
 }) {
     const name = fileName(bench, ending);
@@ -85,6 +85,37 @@ function Judge({ bench }: { bench: Bench }) {
     );
 }
 
+/** The sheet as it will be printed, shown by the browser's own reader of PDF. */
+function Preview({ bench, path }: { bench: Bench; path: string }) {
+    const [sheet, setSheet] = useState<{ url: string; key: string } | null>(null);
+    const [why, setWhy] = useState('');
+    const text = paperText(bench);
+    const key = `${path} ${text}`;
+    useEffect(() => {
+        let current = true;
+        const timer = setTimeout(() => fetchFile(path, text).then(
+            (blob) => {
+                if (!current) return;
+                setSheet((old) => {
+                    if (old !== null) URL.revokeObjectURL(old.url);
+                    return { url: URL.createObjectURL(blob), key };
+                });
+                setWhy('');
+            },
+            (trouble: Error) => { if (current) setWhy(trouble.message); }), 200);
+        return () => { current = false; clearTimeout(timer); };
+    }, [key]);
+    if (why !== '') return <p class="calm">{why}</p>;
+    if (sheet === null) return <p class="calm">The sheet is being set.</p>;
+    if (!navigator.pdfViewerEnabled) return <p><a href={sheet.url} target="_blank" rel="noopener">Open the sheet</a></p>;
+    return (
+        <>
+            <iframe class="sheet" src={`${sheet.url}#toolbar=0&navpanes=0&view=FitH`} title="The job sheet as it will be printed" />
+            <p><a href={sheet.url} target="_blank" rel="noopener">Open it alone, to print</a></p>
+        </>
+    );
+}
+
 export function Papers({ bench }: { bench: Bench }) {
     const [told, tell] = useState('');
     const [date, setDate] = useState('');
@@ -105,6 +136,7 @@ export function Papers({ bench }: { bench: Bench }) {
                     <Download bench={bench} path={query(first)} ending=".pdf" label={`Sheet on ${paperName[first]}`} main tell={tell} />
                     <Download bench={bench} path={query(second)} ending=".pdf" label={`On ${paperName[second]}`} tell={tell} />
                 </div>
+                <Preview bench={bench} path={query(first)} />
             </Group>
             <Group title="Winding program">
                 {programs && <div class="buttons">

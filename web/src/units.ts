@@ -48,3 +48,28 @@ const HANDS = ['', '', ', two in hand', ', three in hand', ', four in hand'];
 export function wire(w: { size: string; build: string; material: string; in_hand: number }): string {
     return `${w.size} ${build(w.size, w.build)} ${w.material}${HANDS[w.in_hand] ?? ''}`;
 }
+
+export const seconds = (v: Number, n = 3): string => scaled(v, [[3600, 'h'], [60, 'min'], [1, 's'], [1e-3, 'ms']], n);
+export const ampere = (v: Number): string => scaled(v, [[1, 'A'], [1e-3, 'mA']], 3);
+export const volt = (v: Number): string => scaled(v, [[1e3, 'kV'], [1, 'V'], [1e-3, 'mV']], 3);
+export const tesla = (v: Number): string => scaled(v, [[1, 'T'], [1e-3, 'mT']], 3);
+export const henry = (v: Number): string => scaled(v, [[1, 'H'], [1e-3, 'mH']], 3);
+export const joule = (v: Number): string => scaled(v, [[1e3, 'kJ'], [1, 'J'], [1e-3, 'mJ']], 3);
+export const force = (v: Number, u: Units): string => scaled(v, u === 'inch' ? [[4.4482216152605, 'lbf']] : [[1e3, 'kN'], [1, 'N']], 3);
+/** A difference of temperatures. */
+export const kelvins = (v: Number, u: Units): string =>
+    v === null || v === undefined ? NONE : u === 'inch' ? `${Math.round(1.8 * v)} °F` : `${Math.round(v)} K`;
+
+/** A scale to draw along: SI times `per`, plus `more`, is what is written, in `unit`. */
+export interface Scale { readonly per: number; readonly more: number; readonly unit: string }
+const scaleOf = (most: number, steps: readonly (readonly [number, string])[]): Scale => {
+    const step = steps.find(([one]) => most >= 1.2 * one) ?? steps[steps.length - 1];
+    return { per: 1 / (step?.[0] ?? 1), more: 0, unit: step?.[1] ?? '' };
+};
+export const timeScale = (most: number): Scale => scaleOf(most, [[3600, 'h'], [60, 'min'], [1, 's'], [1e-3, 'ms']]);
+export const currentScale = (most: number): Scale => scaleOf(most, [[1, 'A'], [1e-3, 'mA']]);
+export const voltScale = (most: number): Scale => scaleOf(most, [[1e3, 'kV'], [1, 'V'], [1e-3, 'mV']]);
+export const forceScale = (most: number, u: Units): Scale => (u === 'inch' ? scaleOf(most, [[4.4482216152605, 'lbf']]) : scaleOf(most, [[1e3, 'kN'], [1, 'N']]));
+export const lengthScale = (u: Units): Scale => (u === 'inch' ? { per: 1 / 0.0254, more: 0, unit: 'in' } : { per: 1e3, more: 0, unit: 'mm' });
+export const warmthScale = (u: Units): Scale => (u === 'inch' ? { per: 1.8, more: 32, unit: '°F' } : { per: 1, more: 0, unit: '°C' });
+export const teslaScale: Scale = { per: 1, more: 0, unit: 'T' };

@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What to wind: ranked options and the section, which a narrow screen has first; wishes, the shelf and the machine beside.
 import { useEffect, useState } from 'preact/hooks';
-import type { Choice, Option } from './api';
-import { fetchFile } from './ask';
+import type { Choice, Option, Shelf } from './api';
+import { fetchFile, getJson } from './ask';
 import { type Bench, paperText } from './bench';
 import { Choose, Field, Group } from './fields';
-import { addItem, lengthAt, removeItem, setValue, valueAt } from './job';
+import { addItem, clearList, lengthAt, readJob, removeItem, setValue, valueAt } from './job';
+import { stockItem } from './shelf';
 import { count, mass, ohm, ratio, run, share, size, warmth, watt, wire } from './units';
 
 /** "same ± 5 %" as its parts; another wish is left to its field. */
@@ -34,12 +35,11 @@ const BUILDS = [['single', 'single, grade 1'], ['heavy', 'heavy, grade 2'], ['tr
     ['single cotton', 'single cotton'], ['double cotton', 'double cotton'], ['single silk', 'single silk'],
     ['double silk', 'double silk'], ['grade 1', 'grade 1'], ['grade 2', 'grade 2'], ['grade 3', 'grade 3']] as const;
 
-function Spool({ bench, index }: { bench: Bench; index: number }) {
+/** A spool as it is written in a job. */
+export function SpoolFields({ bench, index }: { bench: Bench; index: number }) {
     const at = (key: string) => ['stock', index, key];
     const inch = bench.units === 'inch';
-    const name = valueAt(bench.job, at('wire')) || 'a spool';
     return (
-        <li class="spool">
             <div class="grid tight">
                 <Field bench={bench} path={at('wire')} label="Wire" example={inch ? '29 AWG' : '0.280 mm'} />
                 <Choose bench={bench} path={at('build')} label="Covering" options={BUILDS} />
@@ -47,10 +47,32 @@ function Spool({ bench, index }: { bench: Bench; index: number }) {
                 <Field bench={bench} path={at('on_spool')} label="Left on it" example={inch ? '1 lb' : '500 g'} />
                 <Field bench={bench} path={at('price')} label="Price" example="21.00" />
             </div>
+    );
+}
+
+function Spool({ bench, index }: { bench: Bench; index: number }) {
+    const name = valueAt(bench.job, ['stock', index, 'wire']) || 'a spool';
+    return (
+        <li class="spool">
+            <SpoolFields bench={bench} index={index} />
             <button type="button" class="quiet" onClick={() => bench.change(removeItem(bench.job, 'stock', index))}
                 aria-label={`Take off the shelf: ${name}`}>Take off the shelf</button>
         </li>
     );
+}
+
+/** Puts what lies on the book's shelf in place of the job's list. */
+function FromShelf({ bench }: { bench: Bench }) {
+    const [told, tell] = useState('');
+    const take = (): void => {
+        getJson<Shelf>('/api/book/shelf').then(({ spools }) => {
+            const left = spools.filter((s) => (s.left_m ?? 0) > 1);
+            const text = left.reduce((job, s) => addItem(readJob(job), 'stock', stockItem(s)), clearList(bench.job, 'stock'));
+            bench.change(text);
+            tell(left.length === 0 ? 'The shelf is empty.' : `${left.length} ${left.length === 1 ? 'spool' : 'spools'} taken over; Undo brings back what stood here.`);
+        }, (trouble: Error) => tell(trouble.message));
+    };
+    return <><button type="button" onClick={take}>As on the shelf of the book</button><p class="beneath" role="status">{told}</p></>;
 }
 
 function Wishes({ bench }: { bench: Bench }) {
@@ -65,6 +87,8 @@ function Wishes({ bench }: { bench: Bench }) {
                     <Field bench={bench} path={['wanted', 'resistance']} label="Resistance at 20 °C" example="same ± 5 %, or 86 ohm" />
                     <Field bench={bench} path={['wanted', 'ampere_turns']} label="Ampere-turns" example="same, or at least 900" />
                     <Choose bench={bench} path={['wanted', 'thermal_class']} label="Thermal class" none="as usual" options={classes} />
+                    <Choose bench={bench} path={['wanted', 'prefer']} label="Rather" none="a balance" options={[['shelf', 'what is on the shelf'], ['match', 'the nearest, whatever must be bought'], ['balance', 'a balance']]} />
+                    <Field bench={bench} path={['wanted', 'wire']} label="Only this size" example={bench.units === 'inch' ? '29 AWG' : '0.280 mm'} />
                     <Choose bench={bench} path={['wanted', 'lay']} label="Lay" none="as usual" options={[['level', 'level'], ['nested', 'nested'], ['random', 'random']]} />
                 </div>
             </Group>
@@ -72,6 +96,7 @@ function Wishes({ bench }: { bench: Bench }) {
                 <ol class="spools">{Array.from({ length: stock }, (_, i) => <Spool bench={bench} index={i} key={i} />)}</ol>
                 <button type="button" onClick={() => bench.change(addItem(bench.job, 'stock', { wire: '', build: bench.units === 'inch' ? 'heavy' : 'grade 2' }))}>
                     <span aria-hidden="true">+ </span>Add a spool</button>
+                {bench.book && <FromShelf bench={bench} />}
             </Group>
             <Group title="Wound on">
                 <div class="grid">
@@ -86,21 +111,18 @@ function Wishes({ bench }: { bench: Bench }) {
     );
 }
 
-/** The drawing, made anew when the winding has changed; the old one stands until then. */
-export function useSection(bench: Bench): { url: string | null; why: string | null } {
+/** A drawing of the job, made anew when `key` has changed; the old one stands until then. null: there is none. */
+export function useDrawing(bench: Bench, path: string, key: string | null): { url: string | null; why: string | null } {
     const [url, setUrl] = useState<string | null>(null);
     const [why, setWhy] = useState<string | null>(null);
-    const lay = bench.answer?.lay;
-    const none = lay === undefined || 'error' in lay;
-    const key = none ? '' : JSON.stringify([lay, bench.units]);
     useEffect(() => {
         let current = true;
-        if (none) {
+        if (key === null) {
             setUrl(null);
-            setWhy(lay === undefined ? null : lay.error.text);
+            setWhy(null);
             return undefined;
         }
-        fetchFile('/api/section.svg', paperText(bench)).then(
+        fetchFile(path, paperText(bench)).then(
             (blob) => {
                 if (!current) return;
                 setUrl((old) => {
@@ -111,15 +133,25 @@ export function useSection(bench: Bench): { url: string | null; why: string | nu
             },
             (trouble: Error) => { if (current) setWhy(trouble.message); });
         return () => { current = false; };
-    }, [key, none]);
+    }, [path, key]);
     return { url, why };
 }
 
+export function useSection(bench: Bench): { url: string | null; why: string | null } {
+    const lay = bench.answer?.lay;
+    const none = lay === undefined || 'error' in lay;
+    const { url, why } = useDrawing(bench, '/api/section.svg', none ? null : JSON.stringify([lay, bench.units]));
+    return { url, why: lay !== undefined && 'error' in lay ? lay.error.text : why };
+}
+
+const OWN_CHOICE = ['wanted', 'option'];
+
 function Best({ bench, option, chosen }: { bench: Bench; option: Option; chosen: boolean }) {
     const u = bench.units;
+    const own = valueAt(bench.job, OWN_CHOICE) !== '';
     return (
         <section class="group best-option">
-            <h2>{chosen ? 'Wind this' : 'Nothing keeps every wish; nearest comes this'}</h2>
+            <h2>{own ? 'Your own choice' : chosen ? 'Wind this' : 'Nothing keeps every wish; nearest comes this'}</h2>
             <p class="headline">{count(option.turns)} turns of {wire(option)}</p>
             {option.missed.map((m) => <p class="doubt" key={m}><b>Missed: </b>{m}</p>)}
             <dl class="figures">
@@ -134,6 +166,7 @@ function Best({ bench, option, chosen }: { bench: Bench; option: Option; chosen:
             </dl>
             <ul class="reasons">{option.reasons.map((r, i) => <li class={i < option.drawbacks ? 'but' : 'for'} key={r}>
                 <b>{i < option.drawbacks ? 'But' : 'For'}</b> {r}</li>)}</ul>
+            {own && <div class="buttons"><button type="button" onClick={() => bench.change(setValue(bench.job, OWN_CHOICE, ''))}>Back to what comes first</button></div>}
         </section>
     );
 }
@@ -142,11 +175,12 @@ function Others({ bench, choice }: { bench: Bench; choice: Choice }) {
     return (
         <section class="group">
             <h2>Next in rank</h2>
+            <p class="about">Press one to wind it instead.</p>
             <div class="scroll" tabIndex={0} role="region" aria-label="Other options">
                 <table>
                     <thead><tr><th scope="col">Wire</th><th scope="col">Turns</th><th scope="col">Layers</th><th scope="col">Fits</th><th scope="col">At 20 °C</th><th scope="col">Pull</th><th scope="col">Hot spot</th><th scope="col">Shelf</th></tr></thead>
                     <tbody>{choice.options.filter((o) => o.id !== (choice.chosen ?? choice.options[0]?.id)).slice(0, 10).map((o) => (
-                        <tr key={o.id}><th scope="row">{wire(o)}</th><td>{o.turns}</td><td>{o.layers}</td><td>{share(o.fits_probability)}</td>
+                        <tr key={o.id}><th scope="row"><button type="button" class="quiet" onClick={() => bench.change(setValue(bench.job, OWN_CHOICE, o.id))}>{wire(o)}</button></th><td>{o.turns}</td><td>{o.layers}</td><td>{share(o.fits_probability)}</td>
                             <td>{ohm(o.resistance_20c_ohm)}</td><td>{ratio(o.ampere_turns_ratio)}</td><td>{warmth(o.hot_spot_c, bench.units)}</td>
                             <td>{o.from_stock ? 'enough' : o.on_shelf ? 'some' : 'none'}</td></tr>))}</tbody>
                 </table>
